@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -59,17 +59,13 @@ class DueFollowUp:
 
 
 @anyone_in_the_shop
-def due(
-    desk: Desk, on: date | None = None, updates: Collection[int] | None = None
-) -> tuple[DueFollowUp, ...]:
+def due(desk: Desk, on: date | None = None) -> tuple[DueFollowUp, ...]:
     """Every vehicle to ask by `on` (today): its window has closed, a call was promised, or it is here again.
-
-    `updates`: only those reflashed with one of these notes.
 
     One entry a concern, whatever was programmed for it. A promised call stands until it is answered, however
     the vehicle does; before its day nobody asks, unless the vehicle is here. Who was tried comes last.
     """
-    return shown(desk, to_ask(desk, on, updates), on)
+    return shown(desk, to_ask(desk, on), on)
 
 
 @anyone_in_the_shop

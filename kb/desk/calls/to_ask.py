@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
@@ -58,11 +58,17 @@ class Asked:
 
 
 @anyone_in_the_shop
-def to_ask(desk: Desk, on: date | None = None, updates: Collection[int] | None = None) -> tuple[Asked, ...]:
-    """The same without what a list shows of each: a shop that never calls has thousands."""
+def to_ask(desk: Desk, on: date | None = None) -> tuple[Asked, ...]:
+    """Of every vehicle to ask by `on` (today) what decides it, without what a list shows: a shop that never
+    calls has thousands.
+    """
     day = on or desk.today
+    return desk.once(("to ask", day), lambda: _to_ask(desk, day))
+
+
+def _to_ask(desk: Desk, day: date) -> tuple[Asked, ...]:
     rule = settings_desk.current(desk).window_rule()
-    waiting = store.waiting_outcomes(desk.session, desk.shop.id, rule.days, day, updates)
+    waiting = store.waiting_outcomes(desk.session, desk.shop.id, rule.days, day)
     over = _followed_by_miles(desk, waiting, day)
     here = store.open_visits(desk.session, desk.shop.id)
     said = hearing_store.last_heard(desk.session, [outcome.concern_id for outcome in waiting])
@@ -104,7 +110,7 @@ def _question(
     if tried_on is not None and tried_on < (seen_on or outcome.reflashed_on):
         tried_on, tried = None, ""
     new = tried_on if tried == "new_complaint" else None
-    if here is not None and any(day is not None and day >= here for day in (new, heard.in_shop)):
+    if here is not None and any(told is not None and told >= here for told in (new, heard.in_shop)):
         here = None
     answered_on, answer = heard.answer or (None, "")
     said = (ends_on, seen_on, tried_on, tried, answered_on, answer, heard.in_shop, heard.proposed)

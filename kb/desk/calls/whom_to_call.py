@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 
 from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import updates as updates_desk
@@ -11,6 +12,7 @@ from kb.desk.bay.advice.update_names import names_of
 from kb.desk.bay.outcomes import counted as counted_desk
 from kb.desk.calls import call_list
 from kb.desk.calls.call_list import DueFollowUp
+from kb.desk.calls.to_ask import Asked, to_ask
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.outcomes import INTERVAL_LEVEL, NO_UPDATE
 from kb.outcomes.worth_of_a_call import CallWorth, call_worths, sample_of_day
@@ -52,19 +54,21 @@ def whom_to_call(desk: Desk, update_id: int | None = None) -> WhomToCall | None:
     return None
 
 
-def _waiting(desk: Desk, update: int) -> Mapping[int, DueFollowUp]:
-    """Its vehicles to ask about because their window has closed, by concern."""
+def _waiting(desk: Desk, update: int) -> Sequence[Asked]:
+    """Its vehicles to ask about because their window has closed."""
     updates = updates_desk.on_file(desk).counting_for(update)
-    return {one.concern_id: one for one in call_list.due(desk, updates=updates) if one.why == "window"}
+    return [one for one in to_ask(desk) if one.why == "window" and one.outcome.update_id in updates]
 
 
-def _drawn(desk: Desk, waiting: Mapping[int, DueFollowUp]) -> tuple[DueFollowUp, ...]:
-    days = settings_desk.current(desk).window_days
-    untried = {at for at, one in waiting.items() if one.tried_on is None}
-    recent = {at for at in untried if waiting[at].days_over <= days}
-    groups = (recent, untried - recent, waiting.keys() - untried)
+def _drawn(desk: Desk, waiting: Sequence[Asked]) -> tuple[DueFollowUp, ...]:
+    by_concern = {one.outcome.concern_id: one for one in waiting}
+    asked = {at: one.question for at, one in by_concern.items()}
+    closed_since = desk.today - timedelta(days=settings_desk.current(desk).window_days)
+    untried = {at for at, question in asked.items() if question.tried_on is None}
+    recent = {at for at in untried if asked[at].due_on >= closed_since}
+    groups = (recent, untried - recent, asked.keys() - untried)
     drawn = [one for some in groups for one in sample_of_day(some, desk.today, CALLS_A_DAY)]
-    return tuple(waiting[one] for one in drawn[:CALLS_A_DAY])
+    return call_list.shown(desk, [by_concern[one] for one in drawn[:CALLS_A_DAY]])
 
 
 def _worths(desk: Desk) -> Mapping[int, CallWorth]:

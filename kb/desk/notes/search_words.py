@@ -9,18 +9,17 @@ from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
-from kb.desk.bay.search.search import NOTE_KINDS, SearchRequest, SearchView, search, search_unless_found
+from kb.desk.bay.search.search import NOTE_KINDS, SearchRequest, SearchView, search
 from kb.desk.bay.search.search_memory import NOTES_AND_TALK
 from kb.desk.context import Desk, anyone_in_the_shop, lead_or_owner
+from kb.desk.notes.asked_again import FAINT, still_unanswered
 from kb.desk.notes.notes import read_note
-from kb.nouns.notes import Grade
 from kb.records.store.bay import search_use as store
 from kb.records.tables import SearchLog
 from kb.words.negators import WRITTEN_OUT
 from kb.words.normalise import SILENT, stem, words
 
 SHOWN_DAYS = 180
-_FAINT = (Grade.WEAK,)
 _LOOKED_AT = 500
 _ASKED_AGAIN = 40
 _LED = 12
@@ -61,10 +60,14 @@ def found_nothing(desk: Desk) -> tuple[Unanswered, ...]:
 
 
 def _found_nothing(desk: Desk) -> tuple[Unanswered, ...]:
-    rows = store.with_little_found(desk.session, desk.shop.id, _since(desk), _FAINT, _LOOKED_AT)
-    grouped = sorted(_grouped(rows), key=lambda group: -len(group))[:_ASKED_AGAIN]
-    again = [(group, search_unless_found(desk, SearchRequest(group[0].text), _FAINT)) for group in grouped]
-    return tuple(_unanswered(group, view) for group, view in again if view is not None)
+    grouped = sorted(_grouped(_with_little_found(desk)), key=lambda group: -len(group))[:_ASKED_AGAIN]
+    again = still_unanswered(desk, [group[0].text for group in grouped])
+    left = [group for group in grouped if group[0].text in again]
+    return tuple(_unanswered(group, again[group[0].text]) for group in left)
+
+
+def _with_little_found(desk: Desk) -> Sequence[SearchLog]:
+    return store.with_little_found(desk.session, desk.shop.id, _since(desk), FAINT, _LOOKED_AT)
 
 
 def _unanswered(group: Sequence[SearchLog], view: SearchView) -> Unanswered:
@@ -83,8 +86,7 @@ def how_many_unanswered(desk: Desk) -> int:
 @lead_or_owner
 def set_aside(desk: Desk, text: str) -> int:
     """No note is to be written for these words; how many searches that was. Asked again, they come again."""
-    rows = store.with_little_found(desk.session, desk.shop.id, _since(desk), _FAINT, _LOOKED_AT)
-    mine = [row for row in rows if words(row.text) == words(text)]
+    mine = [row for row in _with_little_found(desk) if words(row.text) == words(text)]
     for row in mine:
         row.set_aside_by = desk.actor.name
     desk.session.flush()

@@ -100,11 +100,6 @@ def results_of(desk: Desk, hits: Sequence[Hit], wanted: Wanted) -> tuple[SearchR
     return with_replaced_below(desk, [one for one in results if one is not None])
 
 
-def is_any_shown(desk: Desk, hits: Iterable[Hit], wanted: Wanted) -> bool:
-    """Whether any of these notes would be among the results, looked up one by one: the first mostly is."""
-    return any(_for_vehicle(desk, _found(desk, _group(hit)).values(), wanted) for hit in hits)
-
-
 def with_replaced_below(desk: Desk, results: Sequence[SearchResult]) -> tuple[SearchResult, ...]:
     """A note that another one replaces says so, and comes behind those of them that are found too."""
     known = updates_desk.on_file(desk).replaced
@@ -169,22 +164,12 @@ def _past(hit: Hit, line: ConcernLine) -> SearchResult:
 def _note(
     desk: Desk, hit: Hit, group: Sequence[NoteFound], records: Mapping[int, CureRecord], wanted: Wanted
 ) -> SearchResult | None:
-    found = _for_vehicle(desk, group, wanted)
-    if found is None:
-        return None
-    note, reading = found
-    also = tuple(_named(other) for other in group if other is not note)
-    return _result(hit, note, reading, records.get(note.id), also)
-
-
-def _for_vehicle(
-    desk: Desk, group: Iterable[NoteFound], wanted: Wanted
-) -> tuple[NoteFound, CoverageReading] | None:
     """The note of a hit, or where it is not for the vehicle the next one of its defect that is."""
     for note in group:
         reading = _reading(desk, note.coverage, wanted)
         if reading.applies is not Applies.NO or wanted.everything or note.id in wanted.numbered:
-            return note, reading
+            also = tuple(_named(other) for other in group if other is not note)
+            return _result(hit, note, reading, records.get(note.id), also)
     return None
 
 

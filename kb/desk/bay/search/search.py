@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 
 from kb.desk.bay.search import search_memory
-from kb.desk.bay.search.results import SearchResult, Wanted, is_any_shown, results_of
-from kb.desk.bay.search.search_numbers import NumbersAsked, numbered_first, numbers_asked
+from kb.desk.bay.search.results import SearchResult, Wanted, results_of
+from kb.desk.bay.search.search_numbers import numbered_first, numbers_asked
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
 from kb.nouns.model_years import check_year, newest_model_year
-from kb.nouns.notes import Grade
 from kb.nouns.vehicles import Vehicle
-from kb.search.query import Correction, Hit, Query, SearchAnswer
+from kb.search.query import Correction, Hit, Query
 from kb.vehicle.read_vehicle import ReadVehicle
 from kb.vehicle.vin_in_text import vehicle_of_vin
 
@@ -89,62 +87,30 @@ def search_apart(desk: Desk, asked: SearchRequest, most_past: int) -> NotesAndVe
 @anyone_in_the_shop
 def search(desk: Desk, asked: SearchRequest) -> SearchView:
     """The best notes and past concerns, each with the reason. Nothing to search for is an answer too."""
-    return _view(desk, asked, _look(desk, asked))
-
-
-@anyone_in_the_shop
-def search_unless_found(desk: Desk, asked: SearchRequest, faint: Collection[Grade]) -> SearchView | None:
-    """As `search` among notes; None where one of a better grade than these is found: then what a page shows
-    is not looked up.
-    """
-    asked = replace(asked, kinds=NOTE_KINDS)
-    looked = _look(desk, asked)
-    better = [hit for hit in looked.hits if hit.grade not in faint]
-    return None if is_any_shown(desk, better, looked.wanted) else _view(desk, asked, looked)
-
-
-def _view(desk: Desk, asked: SearchRequest, looked: _Looked) -> SearchView:
-    results = results_of(desk, looked.hits, looked.wanted)
-    numbers, vehicle = looked.numbers, looked.wanted.vehicle
-    corrections, message = ((), "") if numbers.any else (looked.answer.corrections, looked.answer.message)
-    return SearchView(
-        results[: _limit(asked)],
-        corrections,
-        message,
-        numbers.sentence,
-        looked.answer.denied,
-        looked.read,
-        asks_vehicle=bool(results) and not numbers.any and not (vehicle.make and vehicle.model),
-        numbered=numbers.any,
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class _Looked:
-    hits: list[Hit]
-    wanted: Wanted
-    numbers: NumbersAsked
-    answer: SearchAnswer
-    read: ReadVehicle | None
-
-
-def _look(desk: Desk, asked: SearchRequest) -> _Looked:
     _check(desk, asked)
+    limit = max(1, min(asked.limit, MOST))
     kinds = tuple(inner for kind in asked.kinds for inner in _INDEXED_AS.get(kind, (kind,)))
     index = search_memory.index(desk, kinds)
-    query, of_vin = _query(desk, asked, kinds, _limit(asked) + SPARE)
+    query, of_vin = _query(desk, asked, kinds, limit + SPARE)
     of_concern = asked.not_concern is not None  # its page is opened again and again
     answer = search_memory.answered(desk, kinds, query) if of_concern else index.search(query)
     read = of_vin.with_more(answer.read) if of_vin else answer.read
+    vehicle = read.vehicle if read else query.vehicle
     hits = [hit for hit in answer.results if (hit.kind, hit.id) != (search_memory.CONCERN, asked.not_concern)]
     numbers = numbers_asked(desk, asked.text, asked.kinds or KINDS)
-    vehicle = read.vehicle if read else query.vehicle
     wanted = Wanted(vehicle, asked.vehicle is not None, asked.include_not_applying, numbers.notes)
-    return _Looked(numbered_first(index, hits, numbers), wanted, numbers, answer, read)
-
-
-def _limit(asked: SearchRequest) -> int:
-    return max(1, min(asked.limit, MOST))
+    results = results_of(desk, numbered_first(index, hits, numbers), wanted)
+    corrections, message = ((), "") if numbers.any else (answer.corrections, answer.message)
+    return SearchView(
+        results[:limit],
+        corrections,
+        message,
+        numbers.sentence,
+        answer.denied,
+        read,
+        asks_vehicle=bool(results) and not numbers.any and not (vehicle.make and vehicle.model),
+        numbered=numbers.any,
+    )
 
 
 def _check(desk: Desk, asked: SearchRequest) -> None:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from datetime import date
 from typing import NamedTuple
 
-from sqlalchemy import Exists, and_, bindparam, exists, func, or_, select, true
+from sqlalchemy import Exists, and_, bindparam, exists, func, or_, select
 from sqlmodel import Session, col
 
 from kb.nouns.outcomes import OPEN_KINDS, CountedAs
@@ -86,9 +86,7 @@ class WaitingOutcome(NamedTuple):
     vehicle_id: int
 
 
-def waiting_outcomes(
-    session: Session, shop_id: int, window_days: int, on: date, updates: Collection[int] | None = None
-) -> list[WaitingOutcome]:
+def waiting_outcomes(session: Session, shop_id: int, window_days: int, on: date) -> list[WaitingOutcome]:
     """Installed reflashes, oldest first, that may have to be asked about on that day.
 
     | asked about                                     | but not                                           |
@@ -98,7 +96,7 @@ def waiting_outcomes(
     | its vehicle is here again with an open concern  | the same                                          |
 
     "Known free to the window" excuses no outcome that is read one by one: its window may be longer (an
-    intermittent's). `updates`: only reflashes with one of these.
+    intermittent's).
     """
     long_ago = col(Outcome.reflashed_day) <= on.toordinal() - window_days
     window_longer = col(Outcome.counted_as) == CountedAs.ONE_BY_ONE
@@ -127,7 +125,6 @@ def waiting_outcomes(
         .where(
             col(Outcome.shop_id) == shop_id,
             col(Outcome.installed).is_(True),
-            true() if updates is None else col(Outcome.update_id).in_(updates),
             or_(promised, unanswered),
         )
         .order_by(col(Outcome.reflashed_on), col(Outcome.id))

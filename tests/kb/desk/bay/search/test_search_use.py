@@ -71,6 +71,19 @@ def test_words_that_found_nothing_are_counted_once_a_person_and_day_until_they_f
     assert unanswered(shop) == {}
 
 
+def test_a_note_answers_words_until_it_is_gone_whatever_else_is_saved(shop: RunningShop) -> None:
+    write(shop, a_note())
+    send_off(shop, "mirror hums at dusk")
+    assert len(unanswered(shop)) == 1
+    answer = write(shop, a_note(title="Mirror hums at dusk", symptom="The mirror hums at dusk."))
+    assert unanswered(shop) == {}
+    write(shop, a_note(title="Wipers park too high"))
+    assert unanswered(shop) == {}
+    with shop.writing(LEAD) as desk:
+        notes.retire_note(desk, answer, notes.read_note(desk, answer).version, "The mirror was another one.")
+    assert len(unanswered(shop)) == 1
+
+
 @pytest.mark.parametrize(
     ("typed", "offered"),
     [

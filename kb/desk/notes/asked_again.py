@@ -1,0 +1,58 @@
+"""Searches that found nothing, asked again as notes and shop talk change: which still find nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from kb.desk.bay.search.search import NOTE_KINDS, SearchRequest, SearchView, search
+from kb.desk.bay.search.search_memory import NOTES_AND_TALK
+from kb.desk.context import Desk
+from kb.nouns.notes import Grade
+from kb.records.store.bay.searching import changed_notes
+
+FAINT = (Grade.WEAK,)
+"""What is found no better than this answers nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """By text the note that answers it, or what is shown where none does; up to which revision of notes, and
+    of what else it rests on.
+    """
+
+    answered: Mapping[str, int]
+    unanswered: Mapping[str, SearchView]
+    notes: int
+    rest: Sequence[int]
+
+
+def still_unanswered(desk: Desk, texts: Sequence[str]) -> Mapping[str, SearchView]:
+    """Of these texts those that no note answers, and what little each finds.
+
+    A note that answers one does until it is changed or taken out, or shop talk changes, though it may be
+    found a little worse meanwhile: with every note that is saved all of them would be searched for again.
+    """
+    notes, *rest = desk.up_to(*NOTES_AND_TALK)
+    key = (tuple(texts), notes, *rest)
+    found = desk.memory.renew("asked again", key, lambda _key, old: _ask(desk, texts, notes, rest, old))
+    return found.unanswered
+
+
+def _ask(desk: Desk, texts: Sequence[str], notes: int, rest: Sequence[int], old: _Found | None) -> _Found:
+    answered = _that_stand(desk, old) if old is not None and old.rest == rest else {}
+    unanswered: dict[str, SearchView] = {}
+    for text in texts:
+        if text not in answered:
+            view = search(desk, SearchRequest(text, kinds=NOTE_KINDS))
+            better = [result.id for result in view.results if result.grade not in FAINT]
+            if better:
+                answered[text] = better[0]
+            else:
+                unanswered[text] = view
+    return _Found(answered, unanswered, notes, rest)
+
+
+def _that_stand(desk: Desk, old: _Found) -> dict[str, int]:
+    changed = {note_id for note_id, _ in changed_notes(desk.session, desk.shop.id, old.notes)}
+    return {text: note_id for text, note_id in old.answered.items() if note_id not in changed}
