@@ -18,20 +18,13 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from api.connection.addresses import is_loopback
 from api.connection.https_only import OnlyHttps
 from api.connection.proxies import BehindProxies
+from api.connection.safe_headers import SAFE_HEADERS
 from api.hosts import Called, is_known
 from api.request_log import Numbered, at_the_head
 
 JSON_BYTES = 2_000_000
 FILE_BYTES = 300_000_000
 
-_HEADERS = {
-    "Content-Security-Policy": "default-src 'self'; img-src 'self' data: blob:; object-src 'none'; "
-    "base-uri 'none'; form-action 'self'; frame-ancestors 'none'",
-    "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "same-origin",
-    "Permissions-Policy": "camera=(), microphone=(), geolocation=(), display-capture=(), payment=(), usb=()",
-    "Cross-Origin-Resource-Policy": "same-origin",
-}
 _REMEMBERED = "max-age=31536000; includeSubDomains"
 """A year, as OWASP ASVS 5.0.0 asks (V3.4.1). Browsers ignore it of addresses in figures (RFC 6797, 8.1.1)."""
 _FORGOTTEN = "max-age=0"
@@ -101,7 +94,7 @@ class KnownHosts:
 
 
 class SafeHeaders:
-    """Nothing is loaded from elsewhere, framed elsewhere or run inline; answers of the API are not kept.
+    """Those of every answer; answers of the API are not kept.
 
     `of_https`: what browsers are told of HTTPS where they came by it. Not for this computer's own name, which
     is that of every program on it.
@@ -117,7 +110,7 @@ class SafeHeaders:
 
         def made_safe(head: Message) -> None:
             headers = MutableHeaders(scope=head)
-            for name, value in _HEADERS.items():
+            for name, value in SAFE_HEADERS.items():
                 headers.setdefault(name, value)
             if scope["path"].startswith("/api/"):
                 headers.setdefault("Cache-Control", "no-store")

@@ -12,6 +12,7 @@ from api.commands.announcing import say_where
 from api.commands.listening import refuse_bad_address
 from api.connection import secured
 from api.connection.https_only import refuse_what_is_open
+from api.connection.reading_http import READING
 from api.nightly_backup import back_up_in_background
 from api.settings import ProcessSettings
 from kb.desk.access import sign_ins
@@ -63,12 +64,8 @@ def run_pages(process: ProcessSettings, url: str) -> int:
         "web.app:make",
         factory=True,
         **secured.listens(process),
-        http="h11",  # its reading of where a request ends is what the tests hold
-        proxy_headers=False,  # it would believe whoever asks from this machine; `api/connection/proxies.py`
+        **READING,
         workers=process.workers,
-        log_config=None,  # its lines are written as ours
-        access_log=False,
-        server_header=False,
         timeout_graceful_shutdown=SHUTDOWN_SECONDS,
         timeout_worker_healthcheck=ANSWER_SECONDS,
     )

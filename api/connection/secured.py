@@ -8,6 +8,7 @@ from typing import Any
 import uvicorn
 
 from api.connection import kept, tls
+from api.connection.reading_http import READING
 from api.settings import ProcessSettings
 from kb.desk.context import utc_now
 
@@ -32,9 +33,6 @@ def show_the_way(process: ProcessSettings) -> None:
         host=process.host,
         port=process.port,
         lifespan="off",
-        log_config=None,
-        access_log=False,
-        server_header=False,
-        proxy_headers=False,
+        **READING,
     )
     threading.Thread(target=uvicorn.Server(config).run, name="the way to HTTPS", daemon=True).start()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import socket
 import ssl
+from http.client import parse_headers
 from pathlib import Path
 
 import pytest
@@ -115,3 +116,52 @@ def test_no_second_request_hides_in_one_whose_end_is_unclear(sqlite_shop: Runnin
             assert statuses(port, begun + headers + b"\r\n" + body + HIDDEN) == [400], name
         old = begun.replace(b"1.1", b"1.0") + CHUNKED + b"\r\n" + ENDED
         assert statuses(port, old + HIDDEN) == [401], "version 1.0 knows no chunks: closed behind it"
+
+
+NO_REQUESTS = {
+    "words": b"anybody there?\r\n\r\n",
+    "TLS at the plain port": bytes.fromhex("16030100c8010000c40303") + bytes(192),
+    "no host": b"GET / HTTP/1.1\r\n\r\n",
+    "a header longer than is read": b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\nX: " + b"x" * 20_000,
+}
+
+
+def answered(port: int, sent: bytes) -> tuple[str, dict[str, str]]:
+    """The first line of the one answer until the server closes the connection, and its headers."""
+    with socket.create_connection(("127.0.0.1", port), timeout=patience.here(5)) as one:
+        one.sendall(sent)
+        with one.makefile("rb") as answer:
+            first = answer.readline().decode().strip()
+            headers = {name.lower(): value for name, value in parse_headers(answer).items()}
+            assert len(answer.read()) == int(headers["content-length"])
+    return first, headers
+
+
+def test_what_is_no_request_is_refused_with_the_headers_of_every_answer(sqlite_shop: RunningShop) -> None:
+    """All of them but the number of a request: it is none."""
+    with served(sqlite_shop) as url:
+        port = int(url.rpartition(":")[2])
+        asked = b"GET /hidden HTTP/1.1\r\nHost: elsewhere.example\r\nConnection: close\r\n\r\n"
+        _, every = answered(port, asked)
+        bound = {name for name in every if name not in {"date", "content-length", "x-request-number"}}
+        assert {"content-security-policy", "x-content-type-options", "content-type"} < bound
+        for name, sent in NO_REQUESTS.items():
+            first, refused = answered(port, sent)
+            assert first == "HTTP/1.1 400 Bad Request", name
+            assert {one: refused.get(one) for one in bound} == {one: every[one] for one in bound}, name
+            assert refused["cache-control"] == "no-store"
+            assert "server" not in refused
+
+
+def test_nothing_follows_an_answer_whose_request_ends_in_what_is_none(
+    sqlite_shop: RunningShop, caplog: pytest.LogCaptureFixture
+) -> None:
+    with served(sqlite_shop) as url:
+        port = int(url.rpartition(":")[2])
+        with socket.create_connection(("127.0.0.1", port), timeout=patience.here(5)) as one:
+            one.sendall(b"POST /api/notes HTTP/1.1\r\nHost: 127.0.0.1\r\n" + CHUNKED + b"\r\n")
+            assert one.recv(65536).startswith(b"HTTP/1.1 401 ")
+            one.sendall(b"no length of a chunk\r\n" + HIDDEN)
+            rest = b"".join(iter(lambda: one.recv(65536), b""))
+    assert b"HTTP/1.1" not in rest
+    assert [said for said in caplog.messages if "data_received" in said] == []

@@ -16,6 +16,7 @@ import uvicorn
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 from starlette.testclient import TestClient
 
+from api.connection.reading_http import READING
 from api.security import COOKIE
 from kb.desk.context import RunningShop
 from tests import patience
@@ -47,7 +48,7 @@ def served(shop: RunningShop, secured: dict[str, Any] | None = None) -> Iterator
 def listening(application: Any, secured: dict[str, Any] | None = None) -> Iterator[str]:
     """The address of a server of `application`, as `served`."""
     tls = secured or {}
-    config = uvicorn.Config(application, log_config=None, ws="none", lifespan="off", **tls)
+    config = uvicorn.Config(application, lifespan="off", **READING, **tls)
     server = uvicorn.Server(config)
     with socket.create_server(("127.0.0.1", 0)) as listening:
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
