@@ -7,7 +7,6 @@ estimates from the simulated history can be compared with what made that history
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import exp
 
 WINDOW_DAYS = 90
 ROAD_TEST_SHOWS = 0.45
@@ -47,24 +46,6 @@ class UpdateTruth:
         drifted = self.later_cures is not None and days_ago < self.changes_days_ago
         return self.later_cures if drifted and self.later_cures is not None else self.cures
 
-    @property
-    def reflashed_if_not(self) -> float:
-        """The chance that a concern it does not cure is reflashed all the same."""
-        return self.reflash_first + (1 - self.reflash_first) * (1 - DIAGNOSIS_FINDS)
-
-    def cures_reflashed(self, days_ago: int = 0) -> float:
-        """The true chance of cure among vehicles reflashed: p / (p + (1 - p) b), with b as above."""
-        p = self.cures_on(days_ago)
-        return p / (p + (1 - p) * self.reflashed_if_not)
-
-    def cured_in_window(self, days_ago: int = 0) -> float:
-        """What a cure rate at the window estimates: a comeback after it goes unseen.
-
-        For concerns duplicated before the reflash, without other work, followed independently of outcome.
-        """
-        failing = 1 - self.cures_reflashed(days_ago)
-        return 1 - failing * (1 - (1 - ROAD_TEST_SHOWS) * (1 - comeback_by(WINDOW_DAYS)))
-
 
 @dataclass(frozen=True, slots=True)
 class CheckTruth:
@@ -72,11 +53,6 @@ class CheckTruth:
 
     yes_if_cured: float
     yes_if_not: float
-
-
-def comeback_by(days: float, scale: float = DELAY_SCALE_DAYS) -> float:
-    """Share of comebacks that came within so many days: 1 - exp(-(days / scale) ** shape)."""
-    return 1 - exp(-((days / scale) ** DELAY_SHAPE))
 
 
 UPDATES: dict[str, UpdateTruth] = {
@@ -97,26 +73,6 @@ UPDATES: dict[str, UpdateTruth] = {
     "Hespar-20": UpdateTruth(0.45),
     "Hespar-21": UpdateTruth(0.48),
 }
-
-REFLASHES: dict[str, int] = {
-    "Vell-15": 8,
-    "Vell-22": 54,
-    "Vell-41": 22,
-    "Skerra-07": 38,
-    "Orsel-31": 65,
-    "Orsel-33": 24,
-    "Orsel-38": 20,
-    "Orsel-26": 32,
-    "Brell-88": 39,
-    "Brell-104": 3,
-    "Brell-97": 31,
-    "Hespar-12": 29,
-    "Hespar-15": 34,
-    "Hespar-17": 29,
-    "Hespar-20": 24,
-    "Hespar-21": 21,
-}
-"""About how many vehicles each update goes into in two years, for draws without a whole story."""
 
 CHECKS: dict[str, CheckTruth] = {
     "bulletin_conditions": CheckTruth(0.84, 0.46),

@@ -11,13 +11,13 @@ from demo_data.truth import (
     CAME_BY_ITSELF,
     DELAY_SCALE_DAYS,
     DELAY_SHAPE,
-    REFLASHES,
     ROAD_TEST_SHOWS,
     SEEN_ONCE,
     SILENT,
     UPDATES,
     WINDOW_DAYS,
 )
+from tests.simulated.reflashed import REFLASHES, cured_in_window, cures_reflashed
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +50,7 @@ def draw_outcomes(seed: int, silent: float = SILENT, seen_once: float = SEEN_ONC
 def _draw(name: str, count: int, rng: np.random.Generator, silent: float, seen_once: float) -> Outcomes:
     truth = UPDATES[name]
     days_ago = max(truth.changes_days_ago, 0)
-    fails = rng.random(count) >= truth.cures_reflashed(days_ago)
+    fails = rng.random(count) >= cures_reflashed(truth, days_ago)
     at_road_test = fails & (rng.random(count) < ROAD_TEST_SHOWS)
     delay = np.ceil(DELAY_SCALE_DAYS * rng.weibull(DELAY_SHAPE, count)).astype(np.int64)
     back = np.where(at_road_test, 0, np.where(fails, np.maximum(delay, 1), WINDOW_DAYS + 1))
@@ -59,4 +59,4 @@ def _draw(name: str, count: int, rng: np.random.Generator, silent: float, seen_o
     until = np.where(draw < silent, 0, until)
     failed = back <= until
     unasked = failed & (back > 0) & (rng.random(count) < CAME_BY_ITSELF)
-    return Outcomes(name, np.where(failed, back, until), failed, unasked, truth.cured_in_window(days_ago))
+    return Outcomes(name, np.where(failed, back, until), failed, unasked, cured_in_window(truth, days_ago))

@@ -85,6 +85,14 @@ def bay(noted: RunningShop) -> RunningShop:
 
 
 @pytest.fixture
+def url(bay: RunningShop) -> Iterator[str]:
+    """Where the bay is served; its people have passwords."""
+    give_passwords(bay)
+    with served(bay) as address:
+        yield address
+
+
+@pytest.fixture
 def reflashed(bay: RunningShop, clock: StandingClock) -> RunningShop:
     """The same, with three reflashes of note 1: cured and followed, back on day 40, and never asked."""
     tech = actor_of(bay, "tech")

@@ -27,24 +27,17 @@ class VehiclesAYear:
         return self.shape / self.years
 
     def interval(self, level: float = INTERVAL_LEVEL) -> Interval:
-        """Where the number of the next year lies with this chance: quantiles of the negative binomial."""
-        tail = (1.0 - level) / 2.0
-        low, high = (float(scipy.stats.nbinom.ppf(end, *self._next_year())) for end in (tail, 1.0 - tail))
+        """Where the number of the next year lies with this chance: quantiles of the negative binomial, of n
+        the shape and p years / (years + 1). Gelman et al., Bayesian Data Analysis, 3rd ed., ch. 2.6 (from
+        memory).
+        """
+        tail, p = (1.0 - level) / 2.0, self.years / (self.years + 1.0)
+        low, high = (float(scipy.stats.nbinom.ppf(end, self.shape, p)) for end in (tail, 1.0 - tail))
         return low, high
-
-    def chance_of_at_least(self, vehicles: int) -> float:
-        """That the next year brings so many or more."""
-        return float(scipy.stats.nbinom.sf(vehicles - 1, *self._next_year()))
 
     def draws(self, rng: np.random.Generator, size: int) -> Floats:
         """Rates a year."""
         return rng.gamma(self.shape, 1.0 / self.years, size)
-
-    def _next_year(self) -> tuple[float, float]:
-        """The n and p of the negative binomial: shape, and years / (years + 1). Gelman et al., Bayesian Data
-        Analysis, 3rd ed., ch. 2.6 (from memory).
-        """
-        return self.shape, self.years / (self.years + 1.0)
 
 
 def vehicles_a_year(counted: int, years: float, guess_a_year: float, guess_years: float) -> VehiclesAYear:

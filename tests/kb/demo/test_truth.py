@@ -18,17 +18,16 @@ from demo_data.story import FollowedUp, Found, Opened, Programmed, Story, Truth
 from demo_data.truth import (
     CAME_BY_ITSELF,
     CHECKS,
-    REFLASHES,
     ROAD_TEST_SHOWS,
     SEEN_ONCE,
     SILENT,
     UPDATES,
     WINDOW_DAYS,
-    comeback_by,
 )
 from kb.nouns.concerns import Duplicated, FindingResult, FollowUpResult, HowHeard, RoadTest
 from tests.kb.demo.conftest import TODAY
 from tests.simulated.outcomes import draw_outcomes
+from tests.simulated.reflashed import REFLASHES, comeback_by, cured_in_window, cures_reflashed
 
 UNLIKELY = 1e-4
 
@@ -49,7 +48,7 @@ def test_an_update_cures_as_often_as_its_truth_says(update: str, many_stories: l
     reflashed = [t.cures for t in some if t.reflashed]
     assert len(some) > 30
     assert _agrees(sum(t.cures for t in some), len(some), stated.cures)
-    assert _agrees(sum(reflashed), len(reflashed), stated.cures_reflashed(since))
+    assert _agrees(sum(reflashed), len(reflashed), cures_reflashed(stated, since))
 
 
 def test_the_drifting_update_cures_less_often_after_its_day(many_stories: list[Story]) -> None:
@@ -63,8 +62,8 @@ def test_the_drifting_update_cures_less_often_after_its_day(many_stories: list[S
 
 
 def test_one_update_earns_its_place_one_does_not_and_one_has_three_vehicles(story: Story) -> None:
-    assert UPDATES["Vell-22"].cures_reflashed() == pytest.approx(0.80, abs=0.02)
-    assert UPDATES["Skerra-07"].cures_reflashed() == pytest.approx(0.35, abs=0.02)
+    assert cures_reflashed(UPDATES["Vell-22"]) == pytest.approx(0.80, abs=0.02)
+    assert cures_reflashed(UPDATES["Skerra-07"]) == pytest.approx(0.35, abs=0.02)
     assert sum(t.reflashed for t in story.truths if t.considered == "Brell-104") == 3
 
 
@@ -196,7 +195,7 @@ def test_what_the_shop_sees_leads_back_to_the_true_cure_rate_at_the_window(
         curve = ecdf(CensoredData(uncensored=failed, right=fine)).sf
         rate = float(curve.probabilities[curve.quantiles <= WINDOW_DAYS][-1])
         error = _greenwood(some, rate)
-        assert abs(rate - UPDATES[update].cured_in_window()) < 4 * error, update
+        assert abs(rate - cured_in_window(UPDATES[update])) < 4 * error, update
 
 
 def test_fast_draws_lead_to_the_same_rates_as_they_state() -> None:

@@ -37,9 +37,9 @@ def test_the_6_mp_table_as_printed_by_r_survfit() -> None:
 
 
 def test_6_mp_against_placebo_by_r_survdiff() -> None:
-    # R survdiff: 16.8 on 1 degree of freedom, p = 4.17e-05, expected 19.3; 16.79 in Kleinbaum & Klein.
+    # R survdiff: p = 4.17e-05, expected 19.3; chi-square 16.79 in Kleinbaum & Klein.
     found = log_rank(counts_of(SIX_MP, RELAPSED, 35), counts_of(PLACEBO, [True] * 21, 35))
-    assert found.chi_square == pytest.approx(16.79, abs=5e-3)
+    assert stats.chi2.isf(found.p_value, 1) == pytest.approx(16.79, abs=5e-3)
     assert found.p_value == pytest.approx(4.17e-5, abs=5e-8)
     assert found.expected_first == pytest.approx(19.25, abs=5e-3)
 
@@ -65,12 +65,11 @@ def test_log_rank_is_that_of_lifelines(one: list[tuple[int, bool]], two: list[tu
         assert log_rank(split(one), split(two)).p_value == 1.0
         return
     found = log_rank(split(one), split(two))
-    if found.chi_square == 0.0:
+    if found.p_value == 1.0:
         return  # no spread left, or exactly as expected: lifelines divides 0 by 0
     times, events = zip(*one, strict=True), zip(*two, strict=True)
     (t1, e1), (t2, e2) = times, events
     reference = lifelines.statistics.logrank_test(t1, t2, e1, e2)
-    assert found.chi_square == pytest.approx(reference.test_statistic, rel=1e-9, abs=1e-12)
     assert found.p_value == pytest.approx(reference.p_value, rel=1e-8)
 
 

@@ -11,7 +11,7 @@ from kb.search.query import IndexEntry, Query
 from kb.search.reading import read
 from kb.search.scoring import add_by_word
 from kb.search.weights import Weights
-from kb.words.concepts import Concept, phrase_stems, trade_concepts
+from kb.words.concepts import Concept, phrase_stems
 from kb.words.lexicon import Lexicon, make_lexicon
 
 ROWS = st.lists(st.tuples(st.integers(0, 3), st.floats(0, 2), st.floats(0, 1)), max_size=8)
@@ -47,11 +47,6 @@ def scores(lexicon: Lexicon, notes: list[IndexEntry], text: str, vehicle: Vehicl
     return [hit.id for hit in index.search(Query(text, vehicle=vehicle or Vehicle())).results]
 
 
-@pytest.fixture(scope="module")
-def shop_talk() -> Lexicon:
-    return make_lexicon(trade_concepts())
-
-
 def test_what_is_said_once_in_more_words_counts_once() -> None:
     stall = Concept("stall", "symptom", frozenset(map(phrase_stems, ("quits", "engine quits", "dies"))))
     lexicon = make_lexicon([stall])
@@ -63,31 +58,31 @@ def test_what_is_said_once_in_more_words_counts_once() -> None:
     assert counts("engine quits") == counts("quits") < counts("quits and dies")
 
 
-def test_a_loss_of_power_steering_is_no_loss_of_drive_power(shop_talk: Lexicon) -> None:
+def test_a_loss_of_power_steering_is_no_loss_of_drive_power(lexicon: Lexicon) -> None:
     notes = [
         IndexEntry(1, "bulletin", symptom="A sudden loss of power steering may occur on the road."),
         IndexEntry(2, "bulletin", symptom="A sudden loss of power may occur while on the road."),
     ]
-    assert scores(shop_talk, notes, "lost drive")[:1] == [2]
-    assert 1 not in scores(shop_talk, notes, "lost drive")
+    assert scores(lexicon, notes, "lost drive")[:1] == [2]
+    assert 1 not in scores(lexicon, notes, "lost drive")
 
 
-def test_a_note_that_names_the_known_vehicle_is_no_nearer(shop_talk: Lexicon) -> None:
+def test_a_note_that_names_the_known_vehicle_is_no_nearer(lexicon: Lexicon) -> None:
     covered = (CoverageLine("Tarn", "Maverly"),)
     notes = [
         IndexEntry(1, "bulletin", symptom="Maverly grille: the Maverly emblem may fade.", coverage=covered),
         IndexEntry(2, "bulletin", symptom="The coolant hose may leak.", coverage=covered),
     ]
     vehicle = Vehicle("Tarn", "Maverly")
-    assert scores(shop_talk, notes, "hybrid maverly leaves coolant on the floor", vehicle)[:1] == [2]
+    assert scores(lexicon, notes, "hybrid maverly leaves coolant on the floor", vehicle)[:1] == [2]
 
 
-def test_what_says_nothing_of_a_fault_is_like_no_past_vehicle(shop_talk: Lexicon) -> None:
+def test_what_says_nothing_of_a_fault_is_like_no_past_vehicle(lexicon: Lexicon) -> None:
     past = [
         IndexEntry(1, "concern", symptom="radio keeps doing it when cold, squirrel nest"),
         IndexEntry(2, "concern", symptom="wipers quit"),
     ]
-    index = SearchIndex.build(past, shop_talk)
+    index = SearchIndex.build(past, lexicon)
 
     def alike(text: str) -> list[int]:
         return [hit.id for hit in index.search(Query(text, kinds=("concern",))).results]

@@ -2,26 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
 from playwright.sync_api import Browser, expect
 
 from kb.desk.context import RunningShop
 from tests.kb.desk.imports.importing import take
 from tests.kb.desk.imports.test_reflashes_read import BARE, GONE, UNPLAIN, texts
-from tests.web.browsing import give_passwords
-from tests.web.chromium import Screen, screen, served
+from tests.web.chromium import Screen, screen
 
 pytestmark = pytest.mark.browser
 
 
 @pytest.fixture
-def url(bay: RunningShop) -> Iterator[str]:
-    give_passwords(bay)
+def url(bay: RunningShop, url: str) -> str:
     take(bay, "history", texts(GONE, GONE, GONE, BARE, UNPLAIN))
-    with served(bay) as address:
-        yield address
+    return url
 
 
 def tab_to(desk: Screen, words: str) -> None:

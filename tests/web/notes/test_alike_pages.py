@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
 from playwright.sync_api import Browser, expect
 
 from kb.desk.context import RunningShop
 from tests.factories import headers_of
-from tests.web.browsing import give_passwords
-from tests.web.chromium import screen, served
+from tests.web.chromium import screen
 from tests.web.conftest import SignIn
 from tests.web.test_every_page import faults
 
@@ -76,13 +73,6 @@ def test_a_program_is_told_too(bay: RunningShop, signed_in: SignIn) -> None:
     [one] = lead.client.post("/api/notes/alike", json=body, headers=headers_of(bay, "tech")).json()
     assert (one["id"], one["why"]) == (1, ["number"])
     assert {part["field"] for part in one["differs"]} == {"title", "vehicles", "calibration IDs", "codes"}
-
-
-@pytest.fixture
-def url(bay: RunningShop) -> Iterator[str]:
-    give_passwords(bay)
-    with served(bay) as address:
-        yield address
 
 
 @pytest.mark.browser

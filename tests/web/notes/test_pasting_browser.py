@@ -2,24 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
 from playwright.sync_api import Browser, expect
 
-from kb.desk.context import RunningShop
-from tests.web.browsing import give_passwords
-from tests.web.chromium import screen, served
+from tests.web.chromium import screen
 from tests.web.notes.test_pasting import PAPER
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture
-def url(bay: RunningShop) -> Iterator[str]:
-    give_passwords(bay)
-    with served(bay) as address:
-        yield address
 
 
 @pytest.mark.parametrize(("width", "script"), [(390, False), (1280, True)])

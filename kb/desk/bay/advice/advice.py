@@ -9,7 +9,7 @@ from pydantic import TypeAdapter
 
 from kb.advice.advise import advise
 from kb.advice.chances.learn import Learned
-from kb.advice.frozen_advice import FrozenInputs, freeze, replay
+from kb.advice.frozen_advice import FrozenInputs, freeze
 from kb.advice.planning import whatif
 from kb.desk import settings as settings_desk
 from kb.desk.bay.advice import learning
@@ -17,7 +17,7 @@ from kb.desk.bay.advice.cautions import clear_to_drive
 from kb.desk.bay.advice.concern_in_hand import concern_in_hand
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.errors import BadInput, NotAllowed, NotFound
+from kb.errors import BadInput, NotAllowed
 from kb.nouns.advice import Advice, StopKind
 from kb.nouns.cautions import DO_NOT_DRIVE
 from kb.nouns.people import Role
@@ -99,15 +99,6 @@ def decide(
     store.add(desk.session, [row])
     desk.note_down("decided", "concern", concern_id, did=did, verdict=row.verdict)
     return row.id or 0
-
-
-@anyone_in_the_shop
-def replay_decision(desk: Desk, decision_id: int) -> tuple[Advice, Advice]:
-    """The advice as it was frozen, and the same worked out again from its frozen inputs alone."""
-    row = store.decision(desk.session, desk.shop.id, decision_id)
-    if row is None:
-        raise NotFound(f"There is no decision {decision_id} here.")
-    return _ADVICE.validate_python(row.advice), replay(INPUTS.validate_python(row.inputs))
 
 
 @anyone_in_the_shop

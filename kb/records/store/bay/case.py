@@ -13,8 +13,6 @@ from sqlmodel import Session, SQLModel, col
 from kb.records.store.imports.bulk import add_rows
 from kb.records.tables import (
     Authorization,
-    ConcernRow,
-    DecisionRow,
     FindingRow,
     Gate,
     PrepTick,
@@ -40,14 +38,6 @@ def gates(session: Session, concern_id: int) -> list[Gate]:
 
 def finding_rows(session: Session, concern_id: int) -> list[FindingRow]:
     return _of_concern(session, FindingRow, concern_id)
-
-
-def decision(session: Session, shop_id: int, decision_id: int) -> DecisionRow | None:
-    return session.execute(
-        select(DecisionRow)
-        .join(ConcernRow, col(ConcernRow.id) == col(DecisionRow.concern_id))
-        .where(col(ConcernRow.shop_id) == shop_id, col(DecisionRow.id) == decision_id)
-    ).scalar_one_or_none()
 
 
 def prep_ticks(session: Session, concern_id: int) -> list[PrepTick]:

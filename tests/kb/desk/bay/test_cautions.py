@@ -11,6 +11,7 @@ from kb.desk.notes import notes
 from kb.errors import BadInput
 from kb.nouns.advice import Advice
 from tests.factories import a_concern, actor_of, an_update
+from tests.kb.desk.bay.replayed import kept_and_again
 
 SURGE = "bucks light throttle uphill warm"
 
@@ -93,6 +94,6 @@ def test_a_frozen_decision_keeps_its_cautions_and_replays(sqlite_shop: RunningSh
     with sqlite_shop.writing(actor_of(sqlite_shop, "tech")) as desk:
         number = advice.decide(desk, 1, told.verdict.value)
     with sqlite_shop.reading(actor_of(sqlite_shop, "tech")) as desk:
-        kept, again = advice.replay_decision(desk, number)
+        kept, again = kept_and_again(desk, number)
     assert kept.cautions == told.cautions
     assert again == kept

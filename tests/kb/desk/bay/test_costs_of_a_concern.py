@@ -21,6 +21,7 @@ from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.advice import Advice, CostLine
 from kb.nouns.bay.customer_word import AuthorizationDraft
 from tests.factories import MAKE, actor_of
+from tests.kb.desk.bay.replayed import kept_and_again
 from tests.kb.desk.bay.test_stops_and_order import advised, open_case
 
 
@@ -144,6 +145,6 @@ def test_a_decision_keeps_the_costs_of_its_day(shop: RunningShop) -> None:
         taken = advice.decide(desk, concern, "nothing", "asked to wait")
     override(shop, concern, "diagnosis_minutes", "100")
     with shop.reading(actor_of(shop, "tech")) as desk:
-        kept, again = advice.replay_decision(desk, taken)
+        kept, again = kept_and_again(desk, taken)
     assert kept == again
     assert part(again, "Diagnosis").total == pytest.approx(1000)

@@ -29,6 +29,7 @@ from kb.nouns.concerns import (
     RoadTest,
 )
 from tests.factories import a_concern, actor_of
+from tests.kb.desk.bay.replayed import kept_and_again
 from tests.kb.desk.bay.test_stops_and_order import advised, open_case
 
 
@@ -81,7 +82,7 @@ def test_a_decision_replays_to_the_same_numbers_after_the_shop_has_learned_more(
         notes.retire_note(desk, update.id, update.version, "withdrawn")
         findings.put_finding(desk, concern, "smoke_test", FindingResult.YES)
     with shop.reading(actor_of(shop, "tech")) as desk:
-        kept, again = advice.replay_decision(desk, taken)
+        kept, again = kept_and_again(desk, taken)
     assert again == kept == learned_then
     assert kept != advised(shop, concern)
 

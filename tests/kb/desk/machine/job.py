@@ -38,6 +38,7 @@ from kb.nouns.shop.ways import Way
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, LookUp
 from tests.conftest import StandingClock
 from tests.factories import a_concern, an_update
+from tests.kb.desk.bay.replayed import kept_and_again
 from tests.kb.desk.imports.importing import LEAD
 from tests.kb.desk.machine import on_file
 
@@ -137,7 +138,7 @@ class Job(RuleBasedStateMachine):
         decided = self.done(lambda desk: advice.decide(desk, concern, did, "because"))
         if decided:
             with self.shop.reading(LEAD) as desk:
-                frozen, again = advice.replay_decision(desk, decided)
+                frozen, again = kept_and_again(desk, decided)
             assert frozen == again
 
     @precondition(lambda self: self.told)

@@ -9,24 +9,15 @@ import pytest
 from kb.desk.bay.concern import concerns
 from kb.desk.bay.programming import programming
 from kb.desk.context import RunningShop
-from kb.desk.notes import notes
 from kb.desk.review import comparison
 from kb.desk.review.comparison import Group
 from kb.nouns.concerns import ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
 from kb.outcomes.conclusion import Conclusion
 from tests.conftest import StandingClock
-from tests.factories import a_concern, an_update
+from tests.factories import a_concern
 from tests.kb.desk.imports.importing import LEAD, history, take
 
 A, B = 1, 2
-
-
-@pytest.fixture
-def two(shop: RunningShop) -> RunningShop:
-    with shop.writing(LEAD) as desk:
-        for number in ("A", "B"):
-            notes.write_note(desk, an_update(number=number))
-    return shop
 
 
 def rows(update: str, first: int, count: int, begin: date, **said: str) -> list[dict[str, str]]:

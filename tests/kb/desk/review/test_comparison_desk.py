@@ -11,11 +11,9 @@ from lifelines.statistics import logrank_test
 from scipy import stats
 
 from kb.desk.context import RunningShop
-from kb.desk.notes import notes
 from kb.desk.review import comparison
 from kb.desk.review.comparison import Group
 from kb.errors import BadInput
-from tests.factories import an_update
 from tests.kb.desk.imports.importing import LEAD, history, take
 
 DAY = date(2026, 3, 2)
@@ -27,14 +25,6 @@ def rows(update: str, count: int, first: int, failed: tuple[int, ...], **said: s
     told = [{"returned_on": str(begin + timedelta(day))} for day in failed]
     told += [{"last_seen_on": str(begin + timedelta(95))}] * (count - len(failed))
     return [{"ro_number": str(first + n), "update": update} | said | one for n, one in enumerate(told)]
-
-
-@pytest.fixture
-def two(shop: RunningShop) -> RunningShop:
-    with shop.writing(LEAD) as desk:
-        for number in ("A", "B"):
-            notes.write_note(desk, an_update(number=number))
-    return shop
 
 
 def clopper_pearson(cured: int, of: int) -> tuple[float, float]:

@@ -29,6 +29,7 @@ from kb.nouns.concerns import (
 from kb.nouns.vehicles import CalibrationReading, CalibrationSource, CalibrationStep
 from tests.conftest import StandingClock
 from tests.factories import a_concern, a_vehicle, actor_of, an_update
+from tests.kb.desk.bay.replayed import kept_and_again
 
 VIN = "1M8GDM9AXKP042788"  # the published example of the check digit, 49 CFR 565.15
 FIRST, BACK = date(2026, 8, 1), date(2026, 9, 12)  # the tests' clock stands at Oct 31, 2026
@@ -221,7 +222,7 @@ def test_a_decision_frozen_before_is_worked_out_again_number_for_number(
         after = advice.decide(desk, concern, "keep_diagnosing")
         assert offers(advice.give_advice(desk, concern)) == []
         for decision, offered in ((taken, [U]), (after, [])):
-            frozen, again = advice.replay_decision(desk, decision)
+            frozen, again = kept_and_again(desk, decision)
             assert frozen == again
             assert offers(frozen) == offered
 
