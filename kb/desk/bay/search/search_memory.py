@@ -161,8 +161,8 @@ def _everything(desk: Desk) -> Iterator[IndexEntry]:
 
 def lexicon_in_force(desk: Desk) -> Lexicon:
     """The lexicon that came with the program, with what the shop added and took out."""
-    changes = store.lexicon_changes(desk.session, desk.shop.id)
-    return _lexicon_with(tuple(changes))
+    changes = desk.once("shop talk", lambda: tuple(store.lexicon_changes(desk.session, desk.shop.id)))
+    return _lexicon_with(changes)
 
 
 @lru_cache(maxsize=1)
