@@ -15,6 +15,7 @@ __all__ = [
     "Token",
     "codes_in",
     "fold",
+    "in_small_letters",
     "is_code",
     "stem",
     "tokens",
@@ -115,6 +116,12 @@ def fold(text: str) -> str:
     if "'" in text or "\u2019" in text:
         text = text.replace("he's", "he").replace("he\u2019s", "he")
     return text.translate(_TABLE)
+
+
+def in_small_letters(text: str) -> str:
+    """Every letter small and in its place: of the few that grow to two signs, the first."""
+    small = text.lower()
+    return small if len(small) == len(text) else "".join(one.lower()[0] for one in text)
 
 
 def words(text: str) -> list[str]:
