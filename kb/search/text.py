@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from kb.search.query import KINDS, IndexEntry
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import FIELDS
-from kb.words.defect import defect_and_rest
+from kb.words.defect import defect_and_rest, pairs_of_remedy
 from kb.words.normalise import words as words_of
 
 FIELD = {name: number for number, name in enumerate(FIELDS)}
@@ -42,7 +42,7 @@ class Text:
 
 
 def _runs(entry: IndexEntry) -> Iterable[tuple[int, str, str]]:
-    """(field, what of it says what the note is about, the rest) of each text."""
+    """(field, what of it says what the note is about, the rest) of each text; documents are not parted."""
     if entry.title:
         yield FIELD["drawn_title" if entry.documents else "title"], entry.title, ""
     if entry.symptom or entry.conditions:
@@ -50,7 +50,7 @@ def _runs(entry: IndexEntry) -> Iterable[tuple[int, str, str]]:
     if entry.body:
         yield FIELD["body"], "", entry.body
     for document in entry.documents:
-        yield FIELD["document"], *defect_and_rest(document)
+        yield FIELD["document"], document, ""
     if entry.codes:
         yield FIELD["codes"], "", " ".join(entry.codes)
     if entry.modules:
@@ -70,15 +70,21 @@ class TextRows:
 
     def take(self, entries: Sequence[IndexEntry]) -> None:
         texts: list[str] = []
+        begun = len(self._fields)
         for entry in entries:
             for field, telling, rest in _runs(entry):
-                texts.append(f"{telling} {rest}")
+                texts.append(f"{telling} {rest}" if rest else telling)
                 self._heads.append(len(words_of(telling)) if rest else _WHOLE)
                 self._notes.append(len(self._keys))
                 self._fields.append(field)
             self._keys.append(entry.id)
             self._kinds.append(KINDS.index(entry.kind))
-        self._words.append(self._vocabulary.number(texts))
+        numbers = self._vocabulary.number(texts)
+        self._words.append(numbers)
+        for at in _may_tell_remedy(numbers, self._vocabulary):
+            if self._fields[begun + at] == FIELD["document"]:
+                head, rest = defect_and_rest(texts[at])
+                self._heads[begun + at] = len(words_of(head)) if rest else _WHOLE
 
     def made(self) -> Text:
         """What was taken."""
@@ -95,6 +101,20 @@ class TextRows:
             np.array(self._fields, dtype=np.int8),
             np.minimum(starts + heads, ends).astype(np.int32),
         )
+
+
+def _may_tell_remedy(numbers: Ints, vocabulary: Vocabulary) -> list[int]:
+    """The runs with words as they speak of the remedy: few, and told by numbers far sooner than by letters."""
+    first, then = (np.zeros(len(vocabulary), dtype=np.int32) for _ in range(2))
+    before_any = 0
+    for at, (words, behind) in enumerate(pairs_of_remedy()):
+        before_any |= 0 if behind else 1 << at
+        for table, some in ((first, words), (then, behind)):
+            table[[known for known in map(vocabulary.word_number, some) if known is not None]] |= 1 << at
+    found = first[numbers[:-1]]
+    found &= then[numbers[1:]] | before_any
+    ends = np.flatnonzero(numbers == 0)
+    return np.unique(ends.searchsorted(np.flatnonzero(found))).tolist()
 
 
 def read_text(entries: Sequence[IndexEntry], vocabulary: Vocabulary) -> Text:

@@ -62,6 +62,9 @@ class Vocabulary:
         """Stem number of every word number."""
         return np.array(self._stem_of, dtype=np.int32)
 
+    def word_number(self, word: str) -> int | None:
+        return self._words.get(word)
+
     def word(self, number: int) -> str:
         return self._texts[number]
 

@@ -7,15 +7,38 @@ of the remedy, of dealers or of letters on, what they name (a battery to disconn
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from itertools import starmap
 
-_SPEAKS_OF_IT = r"""\b(?:
-        dealers?\s+(?:will|are|should|must)|retailers?\s+will|owners?\s+(?:will|are|should)|customers?\s+will|
-        (?:description\s+of\s+the\s+)?(?:remedy|repair)\b|service\s+procedure|countermeasure|corrective\s+action|
-        free\s+of\s+charge|no\s+c(?:ost|harge)|(?:be|been)\s+(?:notified|mailed)|will\s+(?:be\s+)?(?:inspect|replac|
-        updat|reprogram|repair|install)\w*|technicians?\s+will|what\s+(?:will|to)\s+do|follow\s+the|
-        please\s+re-?(?:program|flash)|(?:^|(?<=[.!?:;]\s))re-?(?:program|flash)\b|software\s+update\s+(?:is|to|will)
-    )\b"""
-_REMEDY = re.compile(_SPEAKS_OF_IT, re.VERBOSE)
+from kb.words.normalise import in_small_letters
+
+
+def _pattern(first: str, then: str, rest: str) -> str:
+    return f"(?:{first})" + (rf"\s+(?:{then})" if then else "") + rest
+
+
+_PHRASES = (
+    ("dealer|dealers", "will|are|should|must", ""),
+    ("owner|owners", "will|are|should", ""),
+    ("retailer|retailers|customer|customers|technician|technicians", "will", ""),
+    ("description", "of", r"\s+the\s+(?:remedy|repair)"),
+    ("remedy|repair|countermeasure", "", ""),
+    ("service", "procedure", ""),
+    ("corrective", "action", ""),
+    ("free", "of", r"\s+charge"),
+    ("no", "cost|charge", ""),
+    ("be|been", "notified|mailed", ""),
+    ("will", "", r"\s+(?:be\s+)?(?:inspect|replac|updat|reprogram|repair|install)\w*"),
+    ("what", "will|to", r"\s+do"),
+    ("follow", "the", ""),
+    ("please", "", r"\s+re-?(?:program|flash)"),
+    ("software", "update", r"\s+(?:is|to|will)"),
+)
+"""What speaks of the remedy: a word, the one behind it, and how it goes on."""
+_ORDER = r"(?:^|(?<=[.!?:;]\s))re-?(?:program|flash)"
+_ORDER_BEGINS = ("re", "reprogram", "reflash")
+_SPEAKS_OF_IT = rf"\b(?:{'|'.join([*starmap(_pattern, _PHRASES), _ORDER])})\b"
+_REMEDY = re.compile(_SPEAKS_OF_IT)
 _BEFORE_SENTENCE = re.compile(r"(?<=[.!?:;])\s+|\n\s*")
 _FAR = 160
 """So many letters at most a sentence says before it speaks of the remedy."""
@@ -31,14 +54,22 @@ _DONE = re.compile(
 
 def defect_and_rest(text: str) -> tuple[str, str]:
     """The head of a document up to its first sentence on the remedy, and the rest; either may be empty."""
-    small = text.lower()
-    if len(small) != len(text):  # a few letters of other languages grow
-        small = text
-    for found in _REMEDY.finditer(small):
+    for found in _REMEDY.finditer(in_small_letters(text)):
         begins = _sentence_before(text, found.start())
         if begins is not None:
             return text[:begins], text[begins:]
     return text, ""
+
+
+def pairs_of_remedy() -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
+    """Folded words of which one stands right before one of some others (or before any, where there are none)
+    in every text with a rest.
+    """
+    for first, then, rest in _PHRASES:
+        words = tuple(first.split("|"))
+        alone = () if then or rest else tuple(f"{word}s" for word in words)  # a "remedy's" is folded so
+        yield (*words, *alone), tuple(filter(None, then.split("|")))
+    yield _ORDER_BEGINS, ()
 
 
 def _sentence_before(text: str, place: int) -> int | None:
