@@ -104,7 +104,7 @@ class TextRows:
 
 
 def _may_tell_remedy(numbers: Ints, vocabulary: Vocabulary) -> list[int]:
-    """The runs with words as they speak of the remedy: few, and told by numbers far sooner than by letters."""
+    """The runs with words that speak of the remedy: few, and told by numbers far sooner than by letters."""
     first, then = (np.zeros(len(vocabulary), dtype=np.int32) for _ in range(2))
     before_any = 0
     for at, (words, behind) in enumerate(pairs_of_remedy()):
@@ -114,7 +114,8 @@ def _may_tell_remedy(numbers: Ints, vocabulary: Vocabulary) -> list[int]:
     found = first[numbers[:-1]]
     found &= then[numbers[1:]] | before_any
     ends = np.flatnonzero(numbers == 0)
-    return np.unique(ends.searchsorted(np.flatnonzero(found))).tolist()
+    runs: list[int] = np.unique(ends.searchsorted(np.flatnonzero(found))).tolist()
+    return runs
 
 
 def read_text(entries: Sequence[IndexEntry], vocabulary: Vocabulary) -> Text:

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from sqlalchemy import select
-from sqlmodel import Session, col
+from sqlalchemy import Text, cast, select
+from sqlmodel import Session, SQLModel
 
 from kb.nouns.notes import CodeKind
 from kb.nouns.vehicles import Coverage, CoverageLine
-from kb.records.store.imports.bulk import runs
-from kb.records.store.rows import columns
+from kb.records.store.imports.bulk import runs, table_of
 from kb.records.tables import NoteCodeRow, NoteCoverage, NoteDocumentRow, NoteRow, NoteStep
 
 CHUNK = 2000
 _TEXTS = ("id", "kind", "number", "title", "symptom", "conditions", "body")
-_COVERED = ("make", "model", "years", "engine", "built_from", "built_to", "vin_prefix")
+_COVERED = ("make", "model", "engine", "built_from", "built_to", "vin_prefix")
 
 
 class NoteText(NamedTuple):
@@ -37,68 +38,89 @@ class NoteText(NamedTuple):
     remedy: str = ""
 
 
-def note_texts(session: Session, ids: Sequence[int]) -> Iterator[NoteText]:
-    """The notes with these ids, however many, in the order of the ids.
+@dataclass(frozen=True, slots=True)
+class _Shared:
+    """What many notes have alike, one object each: most of the memory of a big shop."""
 
-    Lines of coverage and codes that many notes share are one object each: most of the memory of a big shop.
-    """
-    shared: dict[Any, Any] = {}
+    lines: dict[Any, CoverageLine] = field(default_factory=dict)
+    """By the columns as they are read: of many alike, one is made."""
+    coverages: dict[tuple[int, ...], Coverage] = field(default_factory=dict)
+    """By which lines they are."""
+    texts: dict[tuple[str, ...], tuple[str, ...]] = field(default_factory=dict)
+
+
+def note_texts(session: Session, ids: Sequence[int]) -> Iterator[NoteText]:
+    """The notes with these ids, however many, in the order of the ids."""
+    session.flush()  # statements on tables do it not by themselves
+    shared = _Shared()
     for some in runs(ids, CHUNK):
         yield from _some(session, some, shared)
 
 
-def _some(session: Session, ids: Sequence[int], shared: dict[Any, Any]) -> Iterator[NoteText]:
+def _some(session: Session, ids: Sequence[int], shared: _Shared) -> Iterator[NoteText]:
     documents = _lists(session, ids, NoteDocumentRow, "text")
     codes = _codes(session, ids)
     modules = _lists(session, ids, NoteStep, "module")
     coverage = _coverage(session, ids, shared)
+    notes = table_of(NoteRow).c
     rows = session.execute(
-        select(*columns(NoteRow, _TEXTS), col(NoteRow.remedy))
-        .where(col(NoteRow.id).in_(ids))
-        .order_by(col(NoteRow.id))
+        select(*(notes[name] for name in _TEXTS), notes.remedy).where(notes.id.in_(ids)).order_by(notes.id)
     )
     for *texts, remedy in rows:
         key = texts[0]
-        parts = [_one(shared, tuple(some.get(key, ()))) for some in (codes, modules, coverage)]
-        yield NoteText._make((*texts, tuple(documents.get(key, ())), *parts, remedy))
-
-
-def _one(shared: dict[Any, Any], value: Any) -> Any:
-    """The first of equal values."""
-    return shared.setdefault(value, value)
+        parts = [tuple(some.get(key, ())) for some in (codes, modules)]
+        same = [shared.texts.setdefault(part, part) for part in parts]
+        yield NoteText._make((*texts, tuple(documents.get(key, ())), *same, coverage.get(key, ()), remedy))
 
 
 def _codes(session: Session, ids: Sequence[int]) -> Mapping[int, list[str]]:
     """The codes of each note, without those that it says are not part of the condition."""
     found: dict[int, list[str]] = defaultdict(list)
+    codes = table_of(NoteCodeRow).c
     query = (
-        select(col(NoteCodeRow.note_id), col(NoteCodeRow.code))
-        .where(col(NoteCodeRow.note_id).in_(ids), col(NoteCodeRow.kind) != CodeKind.NOT_PART.value)
-        .order_by(col(NoteCodeRow.code))
+        select(codes.note_id, codes.code)
+        .where(codes.note_id.in_(ids), codes.kind != CodeKind.NOT_PART.value)
+        .order_by(codes.code)
     )
     for note_id, code in session.execute(query):
         found[note_id].append(code)
     return found
 
 
-def _lists(session: Session, ids: Sequence[int], part: Any, name: str) -> Mapping[int, list[str]]:
+def _lists(session: Session, ids: Sequence[int], part: type[SQLModel], name: str) -> Mapping[int, list[str]]:
     found: dict[int, list[str]] = defaultdict(list)
-    query = select(part.note_id, getattr(part, name)).where(part.note_id.in_(ids)).order_by(part.id)
+    parts = table_of(part).c
+    query = select(parts.note_id, parts[name]).where(parts.note_id.in_(ids)).order_by(parts.id)
     for note_id, text in session.execute(query):
         found[note_id].append(text)
     return found
 
 
-def _coverage(
-    session: Session, ids: Sequence[int], shared: dict[Any, Any]
-) -> Mapping[int, list[CoverageLine]]:
+def _coverage(session: Session, ids: Sequence[int], shared: _Shared) -> Mapping[int, Coverage]:
     found: dict[int, list[CoverageLine]] = defaultdict(list)
+    lines = table_of(NoteCoverage).c
     rows = session.execute(
-        select(col(NoteCoverage.note_id), *columns(NoteCoverage, _COVERED))
-        .where(col(NoteCoverage.note_id).in_(ids))
-        .order_by(col(NoteCoverage.id))
+        select(lines.note_id, cast(lines.years, Text), *(lines[name] for name in _COVERED))
+        .where(lines.note_id.in_(ids))
+        .order_by(lines.id)
     )
-    for note_id, make, model, years, *more in rows:
-        ranges = tuple((first, last) for first, last in years)
-        found[note_id].append(_one(shared, CoverageLine(make, model, ranges, *more)))
-    return found
+    for row in rows:
+        key = row[1:]
+        line = shared.lines.get(key)
+        if line is None:
+            line = shared.lines[key] = _line(*key)
+        found[row[0]].append(line)
+    return {note: _as_one(shared, lines) for note, lines in found.items()}
+
+
+def _line(years: str, make: str, model: str, *more: Any) -> CoverageLine:
+    return CoverageLine(make, model, tuple((first, last) for first, last in json.loads(years)), *more)
+
+
+def _as_one(shared: _Shared, lines: Sequence[CoverageLine]) -> Coverage:
+    """Of equal ones the first."""
+    key = tuple(map(id, lines))
+    known = shared.coverages.get(key)
+    if known is None:
+        known = shared.coverages[key] = tuple(lines)
+    return known
