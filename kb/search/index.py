@@ -175,9 +175,9 @@ class SearchIndex:
 
     def _learn(self, made: Sequence[Part], known: int) -> None:
         """Let the spelling know the words of parts just made, and those numbered since `known`."""
-        words = self._vocabulary.words_from(0)
-        counts = note_counts(made, len(words))
-        speller = self._snapshot.speller.extended([words[at] for at in np.flatnonzero(counts)], words[known:])
+        counts = note_counts(made, len(self._vocabulary))
+        noted = [self._vocabulary.word(at) for at in np.flatnonzero(counts).tolist()]
+        speller = self._snapshot.speller.extended(noted, self._vocabulary.words_from(known))
         self._snapshot = replace(self._snapshot, speller=speller)
 
     def _publish(self, held: Held) -> None:

@@ -57,11 +57,11 @@ def _past_concerns_last(entries: Iterable[IndexEntry]) -> Iterator[IndexEntry]:
 
 def speller_of(parts: Sequence[Part], vocabulary: Vocabulary, lexicon: Lexicon) -> Speller:
     """A customer's slip of the pen is no word: notes and the lexicon say what is, past concerns do not."""
-    words = vocabulary.words_from(0)
-    counts = note_counts(parts, len(words)).tolist()
-    noted = {word: many for word, many in zip(words, counts, strict=True) if many}
-    heard = [word for word, many in zip(words[1:], counts[1:], strict=True) if not many]
-    return make_speller(noted, lexicon.words, heard)
+    spelled = vocabulary.without_figures()[1:]  # the separator is first
+    counts = note_counts(parts, len(vocabulary))[spelled].tolist()
+    words = list(zip(map(vocabulary.word, spelled.tolist()), counts, strict=True))
+    heard = [word for word, many in words if not many]
+    return make_speller({word: many for word, many in words if many}, lexicon.words, heard)
 
 
 def note_counts(parts: Sequence[Part], words: int) -> NDArray[np.int64]:

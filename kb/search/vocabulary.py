@@ -3,53 +3,81 @@
 from __future__ import annotations
 
 from array import array
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
+from kb.search.stored.numbered_texts import NO_TEXTS, NumberedTexts
 from kb.words.normalise import SEPARATOR, SILENT, fold, stem
 
 _BETWEEN = f" {SEPARATOR} "
 
 
 class _Numbers(dict[str, int]):
-    """Gives every new key the next number."""
+    """Gives every new key the next number, after those on file. What was asked for is remembered."""
+
+    def __init__(self, filed: NumberedTexts, first: Sequence[str] = ()) -> None:
+        super().__init__(zip(first, range(len(first)), strict=True))
+        self._filed = filed
+        self.fresh = list(first)
 
     def __missing__(self, key: str) -> int:
-        number = self[key] = len(self)
+        number = self._filed.number(key) if len(self._filed) else None
+        if number is None:
+            number = self.many
+            self.fresh.append(key)
+        self[key] = number
         return number
+
+    @property
+    def many(self) -> int:
+        return len(self._filed) + len(self.fresh)
+
+    def known(self, key: str) -> int | None:
+        """The number of a key that has one."""
+        number = self.get(key)
+        if number is None and len(self._filed):
+            number = self._filed.number(key)
+            if number is not None:
+                self[key] = number
+        return number
+
+    def key(self, number: int) -> str:
+        filed = len(self._filed)
+        return self._filed.text(number) if number < filed else self.fresh[number - filed]
+
+    def with_figures(self) -> NDArray[np.bool_]:
+        """Of each key whether a figure is in it."""
+        return np.concatenate([one.with_figures() for one in (self._filed, NumberedTexts.of(self.fresh))])
+
+    def keys_from(self, start: int) -> Iterator[str]:
+        """Keys numbered from start on."""
+        return map(self.key, range(start, self.many))
 
 
 class Vocabulary:
     """Word numbers and, for each word, the number of its stem (-1 for words that carry nothing)."""
 
     def __init__(self) -> None:
-        self._words = _Numbers({SEPARATOR: 0})
-        self._texts = [SEPARATOR]
-        self._stems = _Numbers()
+        self._words, self._stems = _Numbers(NO_TEXTS, (SEPARATOR,)), _Numbers(NO_TEXTS)
         self._stem_of = array("i", [-1])
+        self._filed_stem_of = np.empty(0, np.int32)
 
     @classmethod
-    def of(cls, words: Sequence[str], stems: Sequence[str], stem_of: NDArray[np.int32]) -> Vocabulary:
-        """One that is known already: words and stems in the order of their numbers."""
+    def of(cls, words: NumberedTexts, stems: NumberedTexts, stem_of: NDArray[np.int32]) -> Vocabulary:
+        """One that is known already, with the stem of each word."""
         made = cls()
-        made._words, made._texts = _Numbers(zip(words, range(len(words)), strict=True)), list(words)
-        made._stems = _Numbers(zip(stems, range(len(stems)), strict=True))
-        made._stem_of = array("i", stem_of.tobytes())
+        made._words, made._stems = _Numbers(words), _Numbers(stems)
+        made._stem_of, made._filed_stem_of = array("i"), stem_of
         return made
 
     def __len__(self) -> int:
-        return len(self._stem_of)
-
-    @property
-    def stems(self) -> list[str]:
-        """Every stem, in the order of their numbers."""
-        return list(self._stems)
+        return len(self._filed_stem_of) + len(self._stem_of)
 
     @property
     def stem_count(self) -> int:
-        return len(self._stems)
+        return self._stems.many
 
     def number(self, texts: Sequence[str]) -> NDArray[np.int32]:
         """Word numbers of the texts one after another, each text followed by a separator (0)."""
@@ -60,27 +88,31 @@ class Vocabulary:
 
     def stems_of(self) -> NDArray[np.int32]:
         """Stem number of every word number."""
-        return np.array(self._stem_of, dtype=np.int32)
+        return np.concatenate([self._filed_stem_of, np.array(self._stem_of, dtype=np.int32)])
 
     def word_number(self, word: str) -> int | None:
         return self._words.get(word)
 
     def word(self, number: int) -> str:
-        return self._texts[number]
+        return self._words.key(number)
 
     def stem_number(self, stemmed: str) -> int | None:
-        return self._stems.get(stemmed)
+        return self._stems.known(stemmed)
 
-    def words_from(self, start: int = 1) -> list[str]:
+    def words_from(self, start: int) -> list[str]:
         """Words numbered from start on."""
-        return self._texts[start:]
+        return list(self._words.keys_from(start))
+
+    def without_figures(self) -> NDArray[np.intp]:
+        """Numbers of the words in which no figure is: nobody's spelling of the others is doubted."""
+        return np.flatnonzero(~self._words.with_figures())
+
+    def filed(self) -> tuple[NumberedTexts, NumberedTexts]:
+        """Words and stems as a file holds them."""
+        return NumberedTexts.of(self.words_from(0)), NumberedTexts.of(list(self._stems.keys_from(0)))
 
     def _learn(self) -> None:
-        new = len(self._words) - len(self._texts)
-        if new <= 0:
-            return
-        fresh = list(self._words)[len(self._texts) :] if new > 64 else _last(self._words, new)
-        self._texts.extend(fresh)
+        fresh = self._words.fresh[len(self._stem_of) :]
         self._stem_of.extend(-1 if word in SILENT else self._stems[stem(word)] for word in fresh)
 
 
@@ -90,12 +122,3 @@ def fold_all(texts: Sequence[str]) -> str:
     if joined.isascii() and joined.count(SEPARATOR) == len(texts):
         return fold(joined)
     return _BETWEEN.join([*(fold(text.replace(SEPARATOR, " ")) for text in texts), ""])
-
-
-def _last(table: dict[str, int], count: int) -> list[str]:
-    keys = []
-    for key in reversed(table):
-        keys.append(key)
-        if len(keys) == count:
-            break
-    return keys[::-1]

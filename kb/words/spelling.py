@@ -61,8 +61,8 @@ class Speller:
 
     def extended(self, new: Sequence[str], heard: Sequence[str] = ()) -> Speller:
         """A speller that also knows some new words, each seen once. Costs little, however many are known."""
-        fresh = [word for word in new if word not in self.known.counts]
-        unsure = frozenset(heard).difference(fresh, self.heard, self.known.counts)
+        fresh = [word for word in new if word.isalpha() and word not in self.known.counts]
+        unsure = frozenset(filter(str.isalpha, heard)).difference(fresh, self.heard, self.known.counts)
         if not fresh and not unsure:
             return self
         known = self.known.plus(fresh) if fresh else self.known

@@ -21,6 +21,7 @@ from kb.search.snapshot import Part
 from kb.search.stored.columns import Columns
 from kb.search.stored.coverage import Covered
 from kb.search.stored.defects import Defects
+from kb.search.stored.numbered_texts import NumberedTexts
 from kb.search.text import Text
 from kb.search.vehicle.standing import Standing
 from kb.search.vocabulary import Vocabulary
@@ -44,6 +45,7 @@ class Packed:
 def packed(part: Part, vocabulary: Vocabulary, lexicon: Lexicon) -> Packed:
     """A part without dead notes, whose worth is known, with the words that it is numbered by."""
     covered, counted = part.standing.covered, part.segment.concepts
+    words, stems = vocabulary.filed()
     concepts = [concept for concept in lexicon.concepts.values() if concept in counted]
     return Packed(
         {
@@ -63,8 +65,8 @@ def packed(part: Part, vocabulary: Vocabulary, lexicon: Lexicon) -> Packed:
             **_postings([counted[concept] for concept in concepts]),
             **{f"worth.{at}": worth for at, worth in enumerate(part.worth)},
             "systems": part.systems,
-            "words": _as_bytes(vocabulary.words_from(0)),
-            "stems": _as_bytes(vocabulary.stems),
+            **dict(_arrays("words", words)),
+            **dict(_arrays("stems", stems)),
         },
     )
 
@@ -95,7 +97,7 @@ def unpacked(packed: Packed, lexicon: Lexicon, families: Families) -> tuple[Part
         worth=tuple(arrays[f"worth.{at}"] for at in range(2)) if same else (),
         systems=arrays["systems"],
     )
-    words, stems = _as_texts(arrays["words"]), _as_texts(arrays["stems"])
+    words, stems = (_value(NumberedTexts, name, arrays) for name in ("words", "stems"))
     return part, Vocabulary.of(words, stems, columns.stem_of)
 
 
@@ -142,12 +144,3 @@ def _each_concept(arrays: Arrays) -> Iterator[Postings]:
     columns = [arrays[f"concepts.{name}"] for name in _POSTINGS]
     for first, last in pairwise(ends):
         yield Postings(*(column[first:last] for column in columns)) if first < last else NOTHING
-
-
-def _as_bytes(texts: list[str]) -> NDArray[np.uint8]:
-    """Texts without spaces, as one."""
-    return np.frombuffer(" ".join(texts).encode(), dtype=np.uint8)
-
-
-def _as_texts(joined: NDArray[np.uint8]) -> list[str]:
-    return joined.tobytes().decode().split(" ") if len(joined) else []

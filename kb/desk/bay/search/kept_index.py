@@ -19,6 +19,7 @@ from kb.desk.context import Desk, RunningShop
 from kb.desk.opening_database import name_in_files
 from kb.errors import KbError
 from kb.records.files.array_file import ArrayFile, ArrayFolder
+from kb.records.files.freed_memory import give_memory_back
 from kb.records.store.shop import shop as shop_store
 from kb.records.store.shop.opening import the_shop
 from kb.search.index import SearchIndex
@@ -125,8 +126,12 @@ def _kept(desk: Desk, files: ArrayFolder, words: Words, held: Held) -> Held:
     except OSError as fault:
         _log.warning("the search index is kept in this process alone: %s", fault)
         return held
-    found = files.newest(program_mark())
-    return Held(_read(found, words), held.seen) if found else held
+    found, seen = files.newest(program_mark()), held.seen
+    if found is None:
+        return held
+    del told, held  # what the index was made of is twice what it is
+    give_memory_back()
+    return Held(_read(found, words), seen)
 
 
 def _read(found: ArrayFile, words: Words) -> SearchIndex:
