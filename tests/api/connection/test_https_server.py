@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import re
+import socket
 import ssl
 import time
 from pathlib import Path
@@ -43,9 +44,22 @@ def test_who_trusts_the_authority_comes_in_and_no_key_goes_out(start_server: Sta
         assert client.get(f"{pages}/api/me", headers=server.token("tech")).json()["name"] == "tech"
     with pytest.raises(httpx.ConnectError, match="CERTIFICATE_VERIFY_FAILED"):
         httpx.get(pages)
+    what_is_no_request_is_refused_as_all_else(port, device)
+    what_is_no_request_is_refused_as_all_else(int(server.url.rpartition(":")[2]))
     asked = the_plain_port_only_leads_there(server, port)
     server.stop()
     no_key_went_out(server, asked + first.text)
+
+
+def what_is_no_request_is_refused_as_all_else(port: int, device: ssl.SSLContext | None = None) -> None:
+    one = socket.create_connection(("127.0.0.1", port), timeout=patience.LONG)
+    if device:
+        one = device.wrap_socket(one, server_hostname="127.0.0.1")
+    with one:
+        one.sendall(b"anybody there?\r\n\r\n")
+        answer = b"".join(iter(lambda: one.recv(65536), b""))
+    assert answer.startswith(b"HTTP/1.1 400 ")
+    assert b"frame-ancestors 'none'" in answer
 
 
 def the_plain_port_only_leads_there(server: Server, port: int) -> str:
