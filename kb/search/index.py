@@ -7,7 +7,7 @@ marked in their old segment. A change of the lexicon recounts the changed concep
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 from threading import Lock
 
@@ -16,7 +16,7 @@ import numpy as np
 from kb.nouns.vehicles import Vehicle
 from kb.search.answer import answer
 from kb.search.growing import Held
-from kb.search.making import make_part, note_counts, speller_of
+from kb.search.making import Rows, note_counts, speller_of
 from kb.search.meaning import Meaning, meaning_of
 from kb.search.query import Id, IndexEntry, Query, SearchAnswer
 from kb.search.same.one_defect import others_of
@@ -29,8 +29,6 @@ from kb.search.weights import Weights
 from kb.vehicle.families import Families, families_on_file
 from kb.words.lexicon import Lexicon
 from kb.words.spelling import Speller
-
-Progress = Callable[[int], None]
 
 
 class SearchIndex:
@@ -47,15 +45,20 @@ class SearchIndex:
         cls,
         entries: Iterable[IndexEntry],
         lexicon: Lexicon,
-        progress: Progress | None = None,
         weights: Weights | None = None,
         families: Families | None = None,
     ) -> SearchIndex:
-        """An index of all entries. `progress` is told how many entries were taken, every 10,000."""
-        weights, families = weights or Weights(), families or families_on_file()
-        vocabulary = Vocabulary()
-        part = make_part(_counted(entries, progress), vocabulary, weights, None, families)
-        return cls._over(part, vocabulary, lexicon, weights, families)
+        """An index of all entries."""
+        return cls.of_rows(Rows().take(entries), lexicon, families or families_on_file(), weights)
+
+    @classmethod
+    def of_rows(
+        cls, rows: Rows, lexicon: Lexicon, families: Families, weights: Weights | None = None
+    ) -> SearchIndex:
+        """The index of what was taken in."""
+        weights = weights or Weights()
+        part = rows.part(weights, None, families)
+        return cls._over(part, rows.vocabulary, lexicon, weights, families)
 
     @classmethod
     def of_packed(
@@ -171,7 +174,8 @@ class SearchIndex:
         first = self._held.settled[0].segment
         usual = first.columns.usual if first.size else None
         snapshot = self._snapshot
-        return make_part(entries, self._vocabulary, snapshot.weights, usual, snapshot.families)
+        rows = Rows(self._vocabulary).take(entries)
+        return rows.part(snapshot.weights, usual, snapshot.families)
 
     def _learn(self, made: Sequence[Part], known: int) -> None:
         """Let the spelling know the words of parts just made, and those numbered since `known`."""
@@ -184,10 +188,3 @@ class SearchIndex:
         """Show readers these parts."""
         self._snapshot = replace(self._snapshot, parts=held.parts).ready()
         self._held = held.shown(self._snapshot.parts)
-
-
-def _counted(entries: Iterable[IndexEntry], progress: Progress | None) -> Iterable[IndexEntry]:
-    for count, entry in enumerate(entries, 1):
-        if progress is not None and count % 10_000 == 0:
-            progress(count)
-        yield entry

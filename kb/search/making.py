@@ -25,24 +25,37 @@ from kb.words.spelling import Speller, make_speller
 AT_A_TIME = 2_000
 
 
-def make_part(
-    entries: Iterable[IndexEntry],
-    vocabulary: Vocabulary,
-    weights: Weights,
-    usual: NDArray[np.float64] | None,
-    families: Families,
-) -> Part:
-    """One part of all entries; `usual` are the usual lengths of texts, its own where none are given.
+class Rows:
+    """What a part is made of, taken in from entries, or from rows that another process took.
 
-    They are taken some at a time, so that none need be held together: numbers are all that stays of them.
+    Joined in the order of their entries, rows are numbered as if one process had taken all of them.
     """
-    texts, covered, defects = TextRows(vocabulary), StandingRows(), DefectRows()
-    coming = _past_concerns_last(entries)
-    while some := list(islice(coming, AT_A_TIME)):
-        for rows in (texts, covered, defects):
-            rows.take(some)
-    segment = Segment.of(texts.made(), vocabulary, weights, usual)
-    return Part(segment, Standing(covered.made(), families), defects.made())
+
+    def __init__(self, vocabulary: Vocabulary | None = None) -> None:
+        self.vocabulary = vocabulary or Vocabulary()
+        self._texts, self._covered, self._defects = TextRows(), StandingRows(), DefectRows()
+
+    def take(self, entries: Iterable[IndexEntry]) -> Rows:
+        """Take all in, past concerns last. Some at a time, so that none need be held together: numbers are
+        all that stays of them.
+        """
+        coming = _past_concerns_last(entries)
+        while some := list(islice(coming, AT_A_TIME)):
+            self._texts.take(some, self.vocabulary)
+            self._covered.take(some)
+            self._defects.take(some)
+        return self
+
+    def join(self, other: Rows) -> None:
+        """Take in what another took. No notes may come behind past concerns."""
+        self._texts.join(other._texts, self.vocabulary.join(other.vocabulary))
+        self._covered.join(other._covered)
+        self._defects.join(other._defects)
+
+    def part(self, weights: Weights, usual: NDArray[np.float64] | None, families: Families) -> Part:
+        """One part of all; `usual` are the usual lengths of texts, its own where none are given."""
+        segment = Segment.of(self._texts.made(), self.vocabulary, weights, usual)
+        return Part(segment, Standing(self._covered.made(), families), self._defects.made())
 
 
 def _past_concerns_last(entries: Iterable[IndexEntry]) -> Iterator[IndexEntry]:

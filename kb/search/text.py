@@ -62,13 +62,12 @@ def _runs(entry: IndexEntry) -> Iterable[tuple[int, str, str]]:
 class TextRows:
     """Takes entries in, some at a time; their note numbers are their places among all that were taken."""
 
-    def __init__(self, vocabulary: Vocabulary) -> None:
-        self._vocabulary = vocabulary
+    def __init__(self) -> None:
         self._words: list[Ints] = []
         self._keys, self._kinds = array("q"), array("b")
         self._notes, self._fields, self._heads = array("i"), array("b"), array("i")
 
-    def take(self, entries: Sequence[IndexEntry]) -> None:
+    def take(self, entries: Sequence[IndexEntry], vocabulary: Vocabulary) -> None:
         texts: list[str] = []
         begun = len(self._fields)
         for entry in entries:
@@ -79,12 +78,19 @@ class TextRows:
                 self._fields.append(field)
             self._keys.append(entry.id)
             self._kinds.append(KINDS.index(entry.kind))
-        numbers = self._vocabulary.number(texts)
+        numbers = vocabulary.number(texts)
         self._words.append(numbers)
-        for at in _may_tell_remedy(numbers, self._vocabulary):
+        for at in _may_tell_remedy(numbers, vocabulary):
             if self._fields[begun + at] == FIELD["document"]:
                 head, rest = defect_and_rest(texts[at])
                 self._heads[begun + at] = len(words_of(head)) if rest else _WHOLE
+
+    def join(self, other: TextRows, numbers: Ints) -> None:
+        """Take in what another took; `numbers` are those of its words here."""
+        self._words.extend(numbers[words] for words in other._words)
+        self._notes.frombytes((np.array(other._notes, dtype=np.int32) + len(self._keys)).tobytes())
+        for name in ("_keys", "_kinds", "_fields", "_heads"):
+            getattr(self, name).extend(getattr(other, name))
 
     def made(self) -> Text:
         """What was taken."""
@@ -120,6 +126,6 @@ def _may_tell_remedy(numbers: Ints, vocabulary: Vocabulary) -> list[int]:
 
 def read_text(entries: Sequence[IndexEntry], vocabulary: Vocabulary) -> Text:
     """The entries' texts as numbers."""
-    rows = TextRows(vocabulary)
-    rows.take(entries)
+    rows = TextRows()
+    rows.take(entries, vocabulary)
     return rows.made()

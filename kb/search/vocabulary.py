@@ -86,12 +86,19 @@ class Vocabulary:
         self._learn()
         return numbers
 
+    def join(self, other: Vocabulary) -> NDArray[np.int32]:
+        """Learn the words of another; the number here of each of its words."""
+        words = other.words_from(0)
+        numbers = np.fromiter(map(self._words.__getitem__, words), dtype=np.int32, count=len(words))
+        self._learn()
+        return numbers
+
     def stems_of(self) -> NDArray[np.int32]:
         """Stem number of every word number."""
         return np.concatenate([self._filed_stem_of, np.array(self._stem_of, dtype=np.int32)])
 
     def word_number(self, word: str) -> int | None:
-        return self._words.get(word)
+        return self._words.known(word)
 
     def word(self, number: int) -> str:
         return self._words.key(number)

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from kb.desk.bay.search.search_memory import note_entry
+from kb.desk.bay.search.entries import note_entry
 from kb.intake.government.gather import Gathering
 from kb.intake.government.recall_communications import note_of
 from kb.nouns.model_years import UNKNOWN_YEAR, ranges_of

@@ -15,6 +15,7 @@ from kb.desk import settings as settings_desk
 from kb.desk.bay.advice.concern_words import Complained, said_of
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.search import search_memory
+from kb.desk.bay.search.entries import UPDATE
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.bay.concern_file import ConcernFile, OtherConcern
 from kb.nouns.bay.on_file import Programmed
@@ -92,7 +93,7 @@ def _is_open(desk: Desk, last: Programmed, usual_gap_days: int | None) -> bool:
 
 def _sounds_alike(desk: Desk, now: Complained, before: Complained) -> tuple[str, ...]:
     """The words by which a concern is about the same thing as an earlier one of its vehicle."""
-    index = search_memory.index(desk, (search_memory.UPDATE,))
+    index = search_memory.index(desk, (UPDATE,))
     new, old = said_of(now), said_of(before)
     return index.same_thing(Complaint(new.text, new.codes), Complaint(old.text, old.codes))
 

@@ -8,6 +8,7 @@ from itertools import groupby
 
 from kb.desk.bay.outcomes.observed import renew_outcomes, renew_vehicles
 from kb.desk.bay.search import search_memory
+from kb.desk.bay.search.entries import UPDATE
 from kb.desk.context import Desk, lead_or_owner
 from kb.desk.imports.history_drafts import HOW
 from kb.nouns.concerns import FollowUpDraft, FollowUpResult
@@ -95,7 +96,7 @@ def _complaints(desk: Desk, concern_ids: set[int]) -> dict[int, Complaint]:
 
 def _told(desk: Desk, lines: Sequence[Pair], said: Mapping[int, Complaint]) -> tuple[Pair, FollowUpResult]:
     """The line of a visit that stands for it, and what it tells of the earlier concern."""
-    index = search_memory.index(desk, (search_memory.UPDATE,))
+    index = search_memory.index(desk, (UPDATE,))
     alike = (one for one in lines if index.same_thing(said[one.visit], said[one.earlier]))
     found = next(alike, None)
     return (found, FollowUpResult.NO_ANSWER) if found else (lines[0], FollowUpResult.SEEN_NOT_ASKED)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from kb.desk.bay.search import families, search_memory
+from kb.desk.bay.search.entries import UPDATE
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.notes import Grade, Note, NoteDraft, NoteState
 from kb.nouns.vehicles import Vehicle
@@ -14,7 +15,7 @@ from kb.search.same.wording import said_alike
 from kb.words.defect import defect_and_rest
 from kb.words.one_defect import defect_keys
 
-KINDS = ("bulletin", search_memory.UPDATE, "lesson")
+KINDS = ("bulletin", UPDATE, "lesson")
 _VEHICLES = 3
 """So many vehicles of a draft's coverage are searched for, one after another."""
 _HITS = 12

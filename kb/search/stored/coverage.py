@@ -5,6 +5,7 @@ from __future__ import annotations
 from array import array
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -68,6 +69,27 @@ class StandingRows:
                     self._cells.append(note)
                     self._cells.extend(row)
         self._size += len(entries)
+
+    def join(self, other: StandingRows) -> None:
+        """Take in what another took."""
+        makes = [self._makes.setdefault(name, len(self._makes)) for name in other._makes]
+        models = [ANY_MODEL]
+        for (make, name), names in zip(other._numbers, other._models[1:], strict=True):
+            models.append(self._numbers.setdefault((makes[make], name), len(self._models)))
+            if models[-1] == len(self._models):
+                self._models.append(names)
+        for folded, printed in other._printed.items():
+            self._printed.setdefault(folded, printed)
+        table = np.array(other._cells, dtype=np.int32).reshape(-1, 6)
+        table[:, 0] += self._size
+        table[:, 1] = np.array(makes, dtype=np.int32)[table[:, 1]]
+        table[:, 2] = np.array(models, dtype=np.int32)[table[:, 2]]
+        self._cells.frombytes(table.tobytes())
+        self._size += other._size
+
+    def __getstate__(self) -> dict[str, Any]:
+        """For another process, where no line is the object that it was here."""
+        return self.__dict__ | {"_known": {}}
 
     def made(self) -> Covered:
         """What was taken, by make."""

@@ -53,9 +53,15 @@ class DefectRows:
         self._counts: list[NDArray[np.int32]] = []
 
     def take(self, entries: Sequence[IndexEntry]) -> None:
-        numbers = [key_number(key) for entry in entries for key in entry.same_as]
+        # in order: that of a set is another in every process
+        numbers = [number for entry in entries for number in sorted(map(key_number, entry.same_as))]
         self._keys.append(np.array(numbers, dtype=np.uint64))
         self._counts.append(np.array([len(entry.same_as) for entry in entries], dtype=np.int32))
+
+    def join(self, other: DefectRows) -> None:
+        """Take in what another took."""
+        self._keys.extend(other._keys)
+        self._counts.extend(other._counts)
 
     def made(self) -> Defects:
         """What was taken, by note and by key."""

@@ -19,7 +19,7 @@ from typing import Any
 
 from sqlmodel import SQLModel
 
-from kb.desk.bay.search import search_memory
+from kb.desk.bay.search.entries import UPDATE
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.records.store.imports.bulk import add_rows, insert_rows
 from kb.records.store.notes.updates import published_updates
@@ -116,7 +116,7 @@ def _rows(desk: Desk, model: type[SQLModel], rows: Sequence[Row]) -> list[int]:
 
 def _notes(desk: Desk, deck: Deck, entries: Sequence[IndexEntry]) -> None:
     revision = desk.bump("notes")
-    updates = [entry.kind == search_memory.UPDATE for entry in entries]
+    updates = [entry.kind == UPDATE for entry in entries]
     ids = _rows(
         desk,
         NoteRow,

@@ -10,6 +10,7 @@ from kb.desk.bay.advice.concern_words import said_of
 from kb.desk.bay.advice.follows_from_words import remembered
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.search import search_memory
+from kb.desk.bay.search.entries import UPDATE
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
 from kb.nouns.bay.concern_file import ConcernFile
@@ -67,7 +68,7 @@ def _dangers(desk: Desk, file: ConcernFile) -> tuple[Danger, ...]:
 
 def _speller(desk: Desk) -> Speller:
     """The shop's, that knows the words of danger too; kept, with what it has read, while the shop's is."""
-    shops = search_memory.index(desk, (search_memory.UPDATE,)).speller
+    shops = search_memory.index(desk, (UPDATE,)).speller
     kept = desk.memory.recall(
         "speller of dangers", id(shops), lambda: (shops, shops.extended(sorted(danger_words().vocabulary)))
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from kb.desk.bay.advice.concern_words import said_of
 from kb.desk.bay.advice.follows_from_words import remembered
 from kb.desk.bay.search import search_memory
+from kb.desk.bay.search.entries import UPDATE
 from kb.desk.context import Desk
 from kb.nouns.bay.concern_file import ConcernFile
 
@@ -14,6 +15,6 @@ def concepts_of(desk: Desk, file: ConcernFile) -> frozenset[str]:
 
     def read() -> frozenset[str]:
         text = f"{said_of(file).text}. {file.just_before}"
-        return search_memory.index(desk, (search_memory.UPDATE,)).meaning(text).concepts
+        return search_memory.index(desk, (UPDATE,)).meaning(text).concepts
 
     return remembered(desk, file, "concepts", read)

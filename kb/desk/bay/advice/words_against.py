@@ -11,6 +11,7 @@ from kb.advice.before_plan.speeds_told import driven_otherwise
 from kb.desk.bay.advice.concern_words import Said, said_of
 from kb.desk.bay.advice.follows_from_words import remembered
 from kb.desk.bay.search import search_memory
+from kb.desk.bay.search.entries import UPDATE
 from kb.desk.context import Desk
 from kb.nouns.advice import Against
 from kb.nouns.bay.concern_file import ConcernFile
@@ -39,7 +40,7 @@ def words_against(
 
 
 def _read(desk: Desk, said: Said, updates: Sequence[UpdateOnFile]) -> Mapping[int, WordsAgainst]:
-    index = search_memory.index(desk, (search_memory.UPDATE,))
+    index = search_memory.index(desk, (UPDATE,))
     complaint = index.meaning(said.text)
     found = {}
     for update in updates:

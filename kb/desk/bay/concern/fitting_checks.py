@@ -18,6 +18,7 @@ from kb.desk.bay.advice import checks_on_file
 from kb.desk.bay.advice.concern_words import said_of
 from kb.desk.bay.advice.follows_from_words import remembered
 from kb.desk.bay.search import search_memory
+from kb.desk.bay.search.entries import UPDATE
 from kb.desk.context import Desk
 from kb.nouns.advice import ConcernInHand
 from kb.nouns.bay.concern_file import ConcernFile
@@ -82,7 +83,7 @@ def _told(desk: Desk, file: ConcernFile, codes: dict[str, tuple[str, str]]) -> T
 
 def _reader(desk: Desk) -> Callable[[str], Read]:
     """Reads a text by the index's words and the shop talk of the moment."""
-    index = search_memory.index(desk, (search_memory.UPDATE,))
+    index = search_memory.index(desk, (UPDATE,))
     known = search_memory.lexicon_in_force(desk).concepts
     return lambda text: _read(index.meaning(text), known)
 

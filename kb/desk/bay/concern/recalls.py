@@ -14,6 +14,7 @@ from kb.desk.bay.advice.concern_words import said_of
 from kb.desk.bay.advice.follows_from_words import remembered
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.search import families, search_memory
+from kb.desk.bay.search.entries import UPDATE
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
 from kb.nouns.bay.concern_file import ConcernFile
@@ -27,7 +28,7 @@ from kb.vehicle.coverage import applies_to_recorded
 from kb.vehicle.modules import same_module
 from kb.vehicle.recalls import kind_of, settle
 
-_KINDS = (NoteKind.BULLETIN.value, search_memory.UPDATE)
+_KINDS = (NoteKind.BULLETIN.value, UPDATE)
 _NUMBER = re.compile(r"[0-9A-Z]{3,20}")
 
 

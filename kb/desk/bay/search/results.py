@@ -10,7 +10,7 @@ from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.concern.concern_lines import concern_lines
 from kb.desk.bay.outcomes.records_of_updates import records_of
 from kb.desk.bay.search import families
-from kb.desk.bay.search.search_memory import CONCERN
+from kb.desk.bay.search.entries import CONCERN
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.advice import CureRecord
 from kb.nouns.bay.concern_file import ConcernLine

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from kb.desk.bay.search import search_memory
+from kb.desk.bay.search.entries import CONCERN, UPDATE
 from kb.desk.bay.search.results import SearchResult, Wanted, results_of
 from kb.desk.bay.search.search_numbers import numbered_first, numbers_asked
 from kb.desk.context import Desk, anyone_in_the_shop
@@ -21,8 +22,8 @@ SPARE = 10
 _NUMBER_ALONE = 2
 """Words of a text that is nothing but a number: "RO 2087-A"."""
 NOTE_KINDS = ("bulletin", "lesson")
-KINDS = (*NOTE_KINDS, search_memory.CONCERN)
-_INDEXED_AS = {"bulletin": ("bulletin", search_memory.UPDATE)}
+KINDS = (*NOTE_KINDS, CONCERN)
+_INDEXED_AS = {"bulletin": ("bulletin", UPDATE)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +78,7 @@ def search_apart(desk: Desk, asked: SearchRequest, most_past: int) -> NotesAndVe
     """As `search`, with notes and at most so many past vehicles in lists of their own. Where a repair order
     or part of a calibration ID was asked for, notes that merely share its figures are left out.
     """
-    past = search(desk, replace(asked, kinds=(search_memory.CONCERN,), limit=most_past))
+    past = search(desk, replace(asked, kinds=(CONCERN,), limit=most_past))
     notes = search(desk, replace(asked, kinds=NOTE_KINDS))
     if past.numbered and not notes.numbered and len(asked.text.split()) <= _NUMBER_ALONE:
         notes = replace(notes, results=(), message="", corrections=())
@@ -96,7 +97,7 @@ def search(desk: Desk, asked: SearchRequest) -> SearchView:
     answer = search_memory.answered(desk, kinds, query) if of_concern else index.search(query)
     read = of_vin.with_more(answer.read) if of_vin else answer.read
     vehicle = read.vehicle if read else query.vehicle
-    hits = [hit for hit in answer.results if (hit.kind, hit.id) != (search_memory.CONCERN, asked.not_concern)]
+    hits = [hit for hit in answer.results if (hit.kind, hit.id) != (CONCERN, asked.not_concern)]
     numbers = numbers_asked(desk, asked.text, asked.kinds or KINDS)
     wanted = Wanted(vehicle, asked.vehicle is not None, asked.include_not_applying, numbers.notes)
     results = results_of(desk, numbered_first(index, hits, numbers), wanted)
@@ -155,7 +156,7 @@ def matching_updates(
     for_others_too: bool = False,
 ) -> tuple[Hit, ...]:
     """Updates alone (or `among` these), best first, for a vehicle on record; of it make, model and year."""
-    kinds = (search_memory.UPDATE,)
+    kinds = (UPDATE,)
     asked = Query(
         text=text,
         codes=codes,

@@ -6,7 +6,7 @@ the revisions it was brought up to and takes in only what changed since; an undo
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from contextlib import closing, suppress
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
@@ -14,26 +14,21 @@ from pathlib import Path
 
 from sqlalchemy.exc import SQLAlchemyError
 
-from kb.desk.bay.search import families, kept_index
+from kb.desk.bay.search import everything, families, kept_index
+from kb.desk.bay.search.entries import CONCERN, UPDATE, concern_entry, note_entry
+from kb.desk.bay.search.everything import Progress
 from kb.desk.bay.search.kept_index import Held, Seen, Words
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.errors import KbError
-from kb.intake.government.titles import NOT_TOLD
-from kb.nouns.notes import NoteKind, is_update
-from kb.nouns.vehicles import CoverageLine, Vehicle
+from kb.nouns.notes import NoteKind
 from kb.records.store.bay import searching as store
-from kb.records.store.bay.searching import ConcernText
-from kb.records.store.imports.bulk import runs
-from kb.records.store.notes.note_texts import NoteText, note_texts
-from kb.search.index import Progress, SearchIndex
-from kb.search.query import IndexEntry, Query, SearchAnswer
+from kb.records.store.notes.note_texts import note_texts
+from kb.search.index import SearchIndex
+from kb.search.query import Query, SearchAnswer
 from kb.words.concepts import trade_concepts
 from kb.words.english import english_words
 from kb.words.lexicon import Lexicon, make_lexicon
-from kb.words.one_defect import defect_keys, recall_number
 
-CONCERN = "concern"
-UPDATE = "update"
 _KEY = "search index"
 NOTES_AND_TALK = ("notes", "notes_removed", "lexicon")
 """What is read of notes in the words of the shop is good until one of these changes."""
@@ -49,7 +44,7 @@ _SHARE = 0.02
 def warm(shop: RunningShop, progress: Progress | None = None) -> int:
     """Make the index before anybody asks; who asks meanwhile waits for it. Gives how many entries it holds.
 
-    `progress` is told how many were taken, every 10,000.
+    `progress` is told how many were taken, about every 10,000.
     """
     with shop.reading(CONSOLE) as desk:
         return len(index(desk, progress=progress))
@@ -133,8 +128,8 @@ class _Renewing:
 
 
 def _built(desk: Desk, now: Seen, progress: Progress | None) -> Held:
-    known = families.in_force(desk)
-    return Held(SearchIndex.build(_everything(desk), lexicon_in_force(desk), progress, families=known), now)
+    rows = everything.taken_in(desk, progress)
+    return Held(SearchIndex.of_rows(rows, lexicon_in_force(desk), families.in_force(desk)), now)
 
 
 def _take_in(
@@ -147,16 +142,6 @@ def _take_in(
     entries += [concern_entry(text) for text in store.concern_texts(desk.session, concerns)]
     if gone or entries:
         held.put_all(entries, gone)
-
-
-def _everything(desk: Desk) -> Iterator[IndexEntry]:
-    """All that is published and released; what a running import has taken so far is of revision 0."""
-    published = [note_id for note_id, is_out in store.changed_notes(desk.session, desk.shop.id, 0) if is_out]
-    for note in note_texts(desk.session, published):
-        yield note_entry(note)
-    for ids in runs(store.changed_concerns(desk.session, desk.shop.id, 0)):
-        for text in store.concern_texts(desk.session, ids):
-            yield concern_entry(text)
 
 
 def lexicon_in_force(desk: Desk) -> Lexicon:
@@ -172,47 +157,3 @@ def _lexicon_with(changes: tuple[tuple[str, str, bool], ...]) -> Lexicon:
         added=[(concept, phrase) for concept, phrase, removes in changes if not removes],
         removed=[(concept, phrase) for concept, phrase, removes in changes if removes],
     )
-
-
-def note_entry(note: NoteText) -> IndexEntry:
-    """What of a note is searched; a title that says only that nothing is told is none."""
-    return IndexEntry(
-        id=note.id,
-        kind=UPDATE if is_update(note.kind, note.remedy, has_steps=bool(note.modules)) else note.kind,
-        title=note.number if note.title == NOT_TOLD else f"{note.number} {note.title}",
-        symptom=note.symptom,
-        conditions=note.conditions,
-        body=note.body,
-        documents=note.documents,
-        codes=note.codes,
-        modules=note.modules,
-        coverage=note.coverage,
-        same_as=_same_as(note),
-    )
-
-
-def _same_as(note: NoteText) -> frozenset[str]:
-    """By what a recall is of one defect with others; other notes stand alone."""
-    if not (note.documents or recall_number(note.number)):
-        return frozenset()
-    texts = (note.title, note.symptom, note.body, *note.documents)
-    return defect_keys(note.number, texts, note.coverage)
-
-
-def concern_entry(text: ConcernText) -> IndexEntry:
-    return IndexEntry(
-        id=text.id,
-        kind=CONCERN,
-        title=text.complaint,
-        symptom=text.technician_words,
-        body=text.other_cause,
-        codes=text.codes,
-        coverage=_own_coverage(text.vehicle),
-    )
-
-
-def _own_coverage(vehicle: Vehicle) -> tuple[CoverageLine, ...]:
-    if not vehicle.make:
-        return ()
-    years = ((vehicle.year, vehicle.year),) if vehicle.year else ()
-    return (CoverageLine(vehicle.make, vehicle.model, years),)

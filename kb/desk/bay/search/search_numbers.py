@@ -6,7 +6,7 @@ import re
 from collections.abc import Collection
 from dataclasses import dataclass, replace
 
-from kb.desk.bay.search.search_memory import CONCERN
+from kb.desk.bay.search.entries import CONCERN
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.notes import Grade, NoteKind, NoteState
 from kb.nouns.vehicles import Applies, fold_id

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import fields
 from typing import Any, NamedTuple
 
 from sqlalchemy import select
 from sqlmodel import Session, col
 
 from kb.nouns.vehicles import Vehicle
-from kb.records.store.bay.other_concerns import vehicle_of
 from kb.records.store.imports.bulk import runs
 from kb.records.store.rows import columns
 from kb.records.tables import ConcernCode, ConcernRow, LexiconEntry, NoteRow, RepairOrder, VehicleRow
+
+_OF_VEHICLE = [field.name for field in fields(Vehicle)]
 
 
 class ConcernText(NamedTuple):
@@ -54,15 +56,15 @@ def concern_texts(session: Session, ids: Sequence[int]) -> list[ConcernText]:
     ):
         codes[concern_id].append(code)
     rows = session.execute(
-        select(*columns(ConcernRow, ConcernText._fields[:4]), VehicleRow)
+        select(*columns(ConcernRow, ConcernText._fields[:4]), *columns(VehicleRow, _OF_VEHICLE))
         .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
         .join(VehicleRow, col(VehicleRow.id) == col(RepairOrder.vehicle_id))
         .where(col(ConcernRow.id).in_(ids))
         .order_by(col(ConcernRow.id))
     )
     return [
-        ConcernText(concern_id, complaint, words, cause, vehicle_of(car), tuple(codes[concern_id]))
-        for concern_id, complaint, words, cause, car in rows
+        ConcernText(concern_id, complaint, words, cause, Vehicle(*vehicle), tuple(codes[concern_id]))
+        for concern_id, complaint, words, cause, *vehicle in rows
     ]
 
 

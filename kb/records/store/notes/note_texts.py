@@ -6,11 +6,13 @@ import json
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from sqlalchemy import Text, cast, select
 from sqlmodel import Session, SQLModel
 
+from kb.nouns.model_years import Ranges
 from kb.nouns.notes import CodeKind
 from kb.nouns.vehicles import Coverage, CoverageLine
 from kb.records.store.imports.bulk import runs, table_of
@@ -114,7 +116,12 @@ def _coverage(session: Session, ids: Sequence[int], shared: _Shared) -> Mapping[
 
 
 def _line(years: str, make: str, model: str, *more: Any) -> CoverageLine:
-    return CoverageLine(make, model, tuple((first, last) for first, last in json.loads(years)), *more)
+    return CoverageLine(make, model, _ranges(years), *more)
+
+
+@lru_cache(maxsize=4_096)
+def _ranges(years: str) -> Ranges:
+    return tuple((first, last) for first, last in json.loads(years))
 
 
 def _as_one(shared: _Shared, lines: Sequence[CoverageLine]) -> Coverage:

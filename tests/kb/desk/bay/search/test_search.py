@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 
@@ -11,7 +10,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from kb.desk.bay.search import search_memory
+from kb.desk.bay.search import everything, search_memory
+from kb.desk.bay.search.entries import note_entry
+from kb.desk.bay.search.everything import Progress
 from kb.desk.bay.search.results import SearchResult
 from kb.desk.bay.search.search import SearchRequest, search
 from kb.desk.context import Desk, RunningShop
@@ -23,8 +24,7 @@ from kb.intake.government.titles import NOT_TOLD
 from kb.nouns.notes import CodeKind, NoteCode, NoteDraft, NoteKind, NoteState
 from kb.nouns.vehicles import Applies, CoverageLine, Vehicle
 from kb.records.store.notes.note_texts import note_texts
-from kb.search.index import Progress
-from kb.search.query import IndexEntry
+from kb.search.making import Rows
 from tests import patience
 from tests.factories import a_note, an_update
 from tests.kb.desk.imports.importing import LEAD, TECH, history, notes_file, take
@@ -137,14 +137,14 @@ def test_an_index_made_at_the_start_is_waited_for_and_not_made_twice(
     write(sqlite_shop, IDLE)
     built = builds_counted(monkeypatch)
     begun, go_on = threading.Event(), threading.Event()
-    everything = search_memory._everything
+    taken_in = everything.taken_in
 
-    def slowly(desk: Desk) -> Iterator[IndexEntry]:
+    def slowly(desk: Desk, progress: Progress | None) -> Rows:
         begun.set()
         go_on.wait(patience.LONG)
-        yield from everything(desk)
+        return taken_in(desk, progress)
 
-    monkeypatch.setattr(search_memory, "_everything", slowly)
+    monkeypatch.setattr(everything, "taken_in", slowly)
     held: list[int] = []
     found: list[list[str]] = []
     start = threading.Thread(target=lambda: held.append(search_memory.warm(sqlite_shop)))
@@ -255,5 +255,5 @@ def test_a_title_that_says_only_that_nothing_is_told_is_not_searched(shop: Runni
     write(shop, a_note(title=NOT_TOLD, symptom="shudder", body=""))
     write(shop, a_note(title="What it is about: wipers", symptom="judder", body=""))
     with shop.reading(TECH) as desk:
-        found = [search_memory.note_entry(one).title for one in note_texts(desk.session, [1, 2])]
+        found = [note_entry(one).title for one in note_texts(desk.session, [1, 2])]
     assert [title.strip() for title in found] == ["", "What it is about: wipers"]
