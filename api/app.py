@@ -7,7 +7,7 @@ from contextlib import asynccontextmanager
 from functools import cache
 
 from anyio.to_thread import current_default_thread_limiter
-from fastapi import APIRouter, Depends, FastAPI
+from fastapi import Depends, FastAPI
 
 from api import errors, logs, settings
 from api.commands.workers import end_with_the_server
@@ -44,9 +44,9 @@ def routes() -> openapi.Described:
         lifespan=_at_work,
     )
     for router in OPEN_ROUTERS:
-        app.include_router(_under_api(router))
+        app.include_router(router, prefix="/api")
     for router in ROUTERS:
-        app.include_router(_under_api(router), dependencies=[Depends(signed_in)])
+        app.include_router(router, prefix="/api", dependencies=[Depends(signed_in)])
     settle(app)
     errors.install(app)
     around(app)
@@ -74,9 +74,3 @@ def open_shop() -> RunningShop:
     kept_index.share(shop)
     warm_in_background(shop)
     return shop
-
-
-def _under_api(router: APIRouter) -> APIRouter:
-    outer = APIRouter(prefix="/api")
-    outer.include_router(router)
-    return outer

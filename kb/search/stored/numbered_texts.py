@@ -52,8 +52,9 @@ class NumberedTexts:
 
     def with_figures(self) -> NDArray[np.bool_]:
         """Of each text whether a figure of 0 to 9 is in it."""
-        figures = np.concatenate(([0], np.cumsum((self.joined >= ord("0")) & (self.joined <= ord("9")))))
-        return np.diff(figures[self.ends], prepend=0) > 0
+        figures = np.append((self.joined >= ord("0")) & (self.joined <= ord("9")), False)
+        lengths = np.diff(self.ends, prepend=0)
+        return np.logical_or.reduceat(figures, self.ends - lengths) & (lengths > 0)
 
     def _encoded(self, number: int) -> bytes:
         begins = int(self.ends[number - 1]) if number else 0
