@@ -9,13 +9,11 @@ from typing import Any
 
 from kb.desk.context import Desk
 from kb.nouns.notes import RECALLS, CodeKind, Note, Remedy, SpeaksAgainst
-from kb.nouns.vehicles import CalibrationStep
 from kb.records.store.bay.searching import changed_notes
-from kb.records.store.imports.bulk import runs
 from kb.records.store.notes import checks as check_store
 from kb.records.store.notes import keeping as keeping_store
 from kb.records.store.notes import updates as store
-from kb.records.store.notes.notes import calibration_step, makes_of, notes_with_ids
+from kb.records.store.notes.notes import makes_of, notes_with_ids
 from kb.vehicle.families import fold
 from kb.vehicle.replaced import Replaced, replaced
 from kb.vehicle.updates_on_file import UpdateOnFile, UpdatesOnFile
@@ -78,14 +76,8 @@ def _gathered(
 def _read(desk: Desk, among: list[int] | None, attached: Mapping[int, set[int]]) -> dict[int, UpdateOnFile]:
     rows = store.published_updates(desk.session, desk.shop.id, among)
     ids = [row.id for row in rows]
-    steps: dict[int, list[CalibrationStep]] = defaultdict(list)
-    codes: dict[int, dict[str, CodeKind]] = defaultdict(dict)
+    steps, codes = store.steps(desk.session, ids), store.codes(desk.session, ids)
     lines = store.coverage(desk.session, ids)
-    for some in runs(ids):
-        for step in store.steps(desk.session, some):
-            steps[step.note_id].append(calibration_step(step))
-        for code in store.codes(desk.session, some):
-            codes[code.note_id][code.code] = CodeKind(code.kind)
     return {
         row.id: UpdateOnFile(
             row.id,
@@ -93,9 +85,9 @@ def _read(desk: Desk, among: list[int] | None, attached: Mapping[int, set[int]])
             row.title,
             row.system,
             row.conditions,
-            frozenset(codes[row.id]),
-            frozenset(code for code, kind in codes[row.id].items() if kind is CodeKind.DEFINING),
-            tuple(steps[row.id]),
+            frozenset(codes.get(row.id, ())),
+            frozenset(code for code, kind in codes.get(row.id, {}).items() if kind is CodeKind.DEFINING),
+            tuple(steps.get(row.id, ())),
             lines.get(row.id, ()),
             frozenset(attached.get(row.id, ())),
             tuple(SpeaksAgainst(**one) for one in row.speaks_against),

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from sqlalchemy import Text, cast, select
+from sqlalchemy import ColumnElement, Text, cast, select
 from sqlmodel import Session, SQLModel
 
 from kb.nouns.model_years import Ranges
@@ -102,20 +102,24 @@ def _coverage(session: Session, ids: Sequence[int], shared: _Shared) -> Mapping[
     found: dict[int, list[CoverageLine]] = defaultdict(list)
     lines = table_of(NoteCoverage).c
     rows = session.execute(
-        select(lines.note_id, cast(lines.years, Text), *(lines[name] for name in _COVERED))
-        .where(lines.note_id.in_(ids))
-        .order_by(lines.id)
+        select(lines.note_id, *as_written()).where(lines.note_id.in_(ids)).order_by(lines.id)
     )
     for row in rows:
         key = row[1:]
         line = shared.lines.get(key)
         if line is None:
-            line = shared.lines[key] = _line(*key)
+            line = shared.lines[key] = line_of(*key)
         found[row[0]].append(line)
     return {note: _as_one(shared, lines) for note, lines in found.items()}
 
 
-def _line(years: str, make: str, model: str, *more: Any) -> CoverageLine:
+def as_written() -> list[ColumnElement[Any]]:
+    """The columns of a line of coverage, for `line_of`: its years as the JSON that they are kept as."""
+    lines = table_of(NoteCoverage).c
+    return [cast(lines.years, Text), *(lines[name] for name in _COVERED)]
+
+
+def line_of(years: str, make: str, model: str, *more: Any) -> CoverageLine:
     return CoverageLine(make, model, _ranges(years), *more)
 
 

@@ -9,17 +9,17 @@ from typing import Any
 from sqlalchemy import Row, or_, select
 from sqlmodel import Session, col
 
-from kb.nouns.notes import Remedy
-from kb.nouns.vehicles import Coverage, CoverageLine
+from kb.nouns.notes import CodeKind, Remedy
+from kb.nouns.vehicles import CalibrationStep, Coverage, CoverageLine
 from kb.records.store.imports.bulk import runs
-from kb.records.store.rows import columns, rows_where
+from kb.records.store.notes.note_texts import as_written, line_of
+from kb.records.store.rows import columns
 from kb.records.tables import NoteCodeRow, NoteCoverage, NoteRow, NoteStep
 
 _TOLD = (
     "id", "number", "title", "symptom", "conditions", "system", "remedy", "remedy_module", "source",
     "version", "speaks_against",
 )  # fmt: skip
-_COVERED = ("note_id", "make", "model", "years", "engine", "built_from", "built_to", "vin_prefix")
 
 
 def published_updates(session: Session, shop_id: int, among: Sequence[int] | None = None) -> list[Row[Any]]:
@@ -39,24 +39,41 @@ def published_updates(session: Session, shop_id: int, among: Sequence[int] | Non
     return list(session.execute(wanted.order_by(col(NoteRow.id))))
 
 
-def steps(session: Session, note_ids: Sequence[int]) -> list[NoteStep]:
-    return rows_where(session, NoteStep, col(NoteStep.note_id).in_(note_ids), by=(col(NoteStep.id),))
+def steps(session: Session, note_ids: Sequence[int]) -> dict[int, list[CalibrationStep]]:
+    """The calibration steps of each of these notes that has any."""
+    found: dict[int, list[CalibrationStep]] = defaultdict(list)
+    told = select(*columns(NoteStep, ("note_id", "module", "old_ids", "new_id")))
+    for some in runs(note_ids):
+        mine = told.where(col(NoteStep.note_id).in_(some)).order_by(col(NoteStep.id))
+        for note_id, module, old_ids, new_id in session.execute(mine):
+            found[note_id].append(CalibrationStep(module, tuple(old_ids), new_id))
+    return found
 
 
 def coverage(session: Session, note_ids: Sequence[int]) -> dict[int, Coverage]:
     """The lines of each of these notes that has any, however many they are; equal ones are one object."""
     lines: dict[int, list[CoverageLine]] = defaultdict(list)
-    one_of: dict[CoverageLine, CoverageLine] = {}
+    one_of: dict[tuple[Any, ...], CoverageLine] = {}
+    told = select(col(NoteCoverage.note_id), *as_written())
     for some in runs(note_ids):
-        mine = select(*columns(NoteCoverage, _COVERED)).where(col(NoteCoverage.note_id).in_(some))
-        for note_id, make, model, years, *more in session.execute(mine.order_by(col(NoteCoverage.id))):
-            line = CoverageLine(make, model, tuple((int(a), int(b)) for a, b in years), *more)
-            lines[note_id].append(one_of.setdefault(line, line))
+        mine = told.where(col(NoteCoverage.note_id).in_(some)).order_by(col(NoteCoverage.id))
+        for note_id, *written in session.execute(mine):
+            key = tuple(written)
+            line = one_of.get(key)
+            if line is None:
+                line = one_of[key] = line_of(*key)
+            lines[note_id].append(line)
     return {note_id: tuple(its) for note_id, its in lines.items()}
 
 
-def codes(session: Session, note_ids: Sequence[int]) -> list[NoteCodeRow]:
-    return rows_where(session, NoteCodeRow, col(NoteCodeRow.note_id).in_(note_ids))
+def codes(session: Session, note_ids: Sequence[int]) -> dict[int, dict[str, CodeKind]]:
+    """The codes of each of these notes that has any."""
+    found: dict[int, dict[str, CodeKind]] = defaultdict(dict)
+    told = select(*columns(NoteCodeRow, ("note_id", "code", "kind")))
+    for some in runs(note_ids):
+        for note_id, code, kind in session.execute(told.where(col(NoteCodeRow.note_id).in_(some))):
+            found[note_id][code] = CodeKind(kind)
+    return found
 
 
 def merged_into(session: Session, shop_id: int, among: Sequence[int] | None = None) -> dict[int, int]:
