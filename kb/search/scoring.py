@@ -49,9 +49,11 @@ def shows_all(query: Query) -> bool:
 
 
 def scored(part: Part, table: Sequence[Postings], factors: Sequence[float]) -> Scores:
-    """What each note of a part holds of the loud terms."""
+    """What each note of a part holds of the loud terms; those replaced or removed hold nothing."""
     loud, _ = loud_and_faint(table, factors)
-    return add_up([table[at] for at in loud], [factors[at] for at in loud], part.segment.size)
+    scores = add_up([table[at] for at in loud], [factors[at] for at in loud], part.segment.size)
+    scores[list(part.dead)] = 0
+    return scores
 
 
 def level_of(parts: Sequence[Part], sums: Sequence[Scores]) -> Level:
@@ -88,7 +90,6 @@ def best_of(
     """The best notes of one part, by what each holds, which is used up; ruled-out ones are dropped before the
     best are picked.
     """
-    held[list(part.dead)] = 0
     eligible = part.eligible(query.vehicle, query.recorded)
     likely = _of_any(part, held, query) if eligible is None else _for_it(part, held, eligible, query, weights)
     return [hit for some in likely for hit in _found(part, some, table, factors, terms, query, weights)]

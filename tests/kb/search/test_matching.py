@@ -110,6 +110,17 @@ def test_what_nothing_is_about_is_said_and_what_is_nearest_stands_beneath(lexico
     assert not index.search(Query("engine stalls warm", vehicle=KNOWN)).message
 
 
+def test_a_note_taken_out_is_no_measure_of_the_others(lexicon: Lexicon) -> None:
+    notes = [
+        IndexEntry(1, "bulletin", symptom="Sunroof rattles over bumps when cold", coverage=(CAR,)),
+        IndexEntry(2, "bulletin", body="The glass may rattle. Look at the radio too.", coverage=(CAR,)),
+    ]
+    asked, index = Query("sunroof glass rattles over bumps", vehicle=KNOWN), SearchIndex.build(notes, lexicon)
+    index.remove(1, "bulletin")
+    alone = SearchIndex.build(notes[1:], lexicon).search(asked)
+    assert [hit.grade for hit in index.search(asked).results] == [hit.grade for hit in alone.results]
+
+
 def test_grades_stay_the_same_while_the_file_grows_by_what_is_like_it(lexicon: Lexicon) -> None:
     index, vehicle = SearchIndex.build(ENTRIES, lexicon), Vehicle("Brontes", "F-150 X")
     asked = [
