@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.update_names import counted_names
@@ -12,6 +13,7 @@ from kb.desk.calls.to_ask import to_ask
 from kb.desk.calls.whom_to_call import CALLS_A_DAY, whom_to_call
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.records.store.bay import hearing as store
+from kb.records.store.outcomes import outcomes as outcome_store
 
 ON_THE_BOARD = 25
 """More than are called, since some do not answer."""
@@ -26,6 +28,14 @@ class Morning:
     calls: tuple[DueFollowUp, ...]
     made: int
     due: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Rests:
+    """What a board rests on: the revision of concerns, and all else."""
+
+    others: tuple[Any, ...]
+    concerns: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +60,22 @@ def calls_this_morning(desk: Desk) -> Morning:
 
 
 def _board(desk: Desk) -> _Board:
-    """Remembered until something is heard or somebody comes in; a call in vain changes nothing of it."""
+    """Remembered until something is heard or somebody comes in who was reflashed here; a call in vain changes
+    nothing of it.
+    """
     notes = updates_desk.on_file(desk), tuple(counted_names(desk).items())
-    key = (desk.today, *notes, *desk.up_to("outcomes", "concerns", "settings"))
-    return desk.memory.recall("calls of the morning", key, lambda: _put_on_board(desk))
+    *others, concerns = desk.up_to("outcomes", "settings", "concerns")
+    key = _Rests((desk.today, *notes, *others), concerns)
+    return desk.memory.renew("calls of the morning", key, lambda then, held: _renewed(desk, key, then, held))
+
+
+def _renewed(desk: Desk, now: _Rests, then: Any, held: _Board | None) -> _Board:
+    stands = (
+        held is not None
+        and then.others == now.others
+        and outcome_store.only_never_reflashed(desk.session, desk.shop.id, then.concerns, now.concerns)
+    )
+    return held if held is not None and stands else _put_on_board(desk)
 
 
 def _put_on_board(desk: Desk) -> _Board:

@@ -72,6 +72,29 @@ def open_visits(session: Session, shop_id: int) -> dict[int, date]:
     return {row[0]: row[1] for row in session.execute(query)}
 
 
+def only_never_reflashed(session: Session, shop_id: int, since: int, until: int) -> bool:
+    """Whether every change of concerns after revision `since`, up to `until`, is of a vehicle that has no
+    outcome. A revision that no concern carries any more may have been of any.
+    """
+    order, other = table_of(RepairOrder).alias("its_order"), table_of(ConcernRow).alias("other")
+    reflashed = exists().where(
+        order.c.vehicle_id == col(RepairOrder.vehicle_id),
+        other.c.repair_order_id == order.c.id,
+        col(Outcome.concern_id) == other.c.id,
+    )
+    rows = session.execute(
+        select(col(ConcernRow.changed_revision), reflashed)
+        .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
+        .where(col(ConcernRow.shop_id) == shop_id, col(ConcernRow.changed_revision) > since)
+    )
+    left = set(range(since + 1, until + 1))
+    for revision, any_of_it in rows:
+        if any_of_it:
+            return False
+        left.discard(revision)
+    return not left
+
+
 class WaitingOutcome(NamedTuple):
     """What decides whether a reflash is to be asked about; many thousands may be read at a time."""
 
