@@ -15,6 +15,7 @@ from kb.search.query import KINDS
 from kb.search.ranking import NOTHING, REMEDY, Postings, note_worth
 from kb.search.reading import Key
 from kb.search.segment import Segment
+from kb.search.stored.at_once import at_once
 from kb.search.stored.defects import Defects
 from kb.search.vehicle.standing import Eligible, Standing
 from kb.search.vocabulary import Vocabulary
@@ -25,6 +26,8 @@ from kb.words.lexicon import Lexicon
 from kb.words.spelling import Speller
 
 MOST_KNOWN = 4_096
+MUCH = 20_000
+"""Of so many notes concepts are counted by several threads."""
 Made = TypeVar("Made")
 Numbered = tuple[tuple[int, ...], Stems]
 """A phrase as numbers of stems, and in stems."""
@@ -139,6 +142,9 @@ class Snapshot:
     def _weighed(self, part: Part) -> Part:
         if part.worth:
             return part
+        if part.segment.size >= MUCH:
+            concepts = list(self.lexicon.concepts.values())
+            at_once(lambda one: part.segment.concept_postings(one, self.vocabulary), concepts)
         remedy, stems = self.postings(part, ("concept", REMEDY)), part.segment.columns.distinct
         worth = tuple(note_worth(stems, remedy, self.weights.where(known)) for known in (False, True))
         return replace(part, worth=worth, systems=self._systems(part.segment))

@@ -70,19 +70,19 @@ class TextRows:
     def take(self, entries: Sequence[IndexEntry], vocabulary: Vocabulary) -> None:
         texts: list[str] = []
         begun = len(self._fields)
-        for entry in entries:
+        for note, entry in enumerate(entries, len(self._keys)):
             for field, telling, rest in _runs(entry):
                 texts.append(f"{telling} {rest}" if rest else telling)
-                self._heads.append(len(words_of(telling)) if rest else _WHOLE)
-                self._notes.append(len(self._keys))
+                self._heads.append(_WHOLE if not rest else len(words_of(telling)) if telling else 0)
+                self._notes.append(note)
                 self._fields.append(field)
-            self._keys.append(entry.id)
-            self._kinds.append(KINDS.index(entry.kind))
+        self._keys.extend([entry.id for entry in entries])
+        self._kinds.extend([KINDS.index(entry.kind) for entry in entries])
         numbers = vocabulary.number(texts)
         self._words.append(numbers)
-        for at in _may_tell_remedy(numbers, vocabulary):
+        for at, begins in _remedy_begins(numbers, vocabulary).items():
             if self._fields[begun + at] == FIELD["document"]:
-                head, rest = defect_and_rest(texts[at])
+                head, rest = defect_and_rest(texts[at], begins)
                 self._heads[begun + at] = len(words_of(head)) if rest else _WHOLE
 
     def join(self, other: TextRows, numbers: Ints) -> None:
@@ -109,19 +109,29 @@ class TextRows:
         )
 
 
-def _may_tell_remedy(numbers: Ints, vocabulary: Vocabulary) -> list[int]:
-    """The runs with words that speak of the remedy: few, and told by numbers far sooner than by letters."""
+def _remedy_begins(numbers: Ints, vocabulary: Vocabulary) -> dict[int, set[str]]:
+    """By run the words with which it may begin to speak of the remedy. Few runs have any, and numbers tell it
+    of all at once.
+    """
     first, then = (np.zeros(len(vocabulary), dtype=np.int32) for _ in range(2))
+    written: dict[int, str] = {}
     before_any = 0
     for at, (words, behind) in enumerate(pairs_of_remedy()):
+        known = {
+            number: words[word] for word in words if (number := vocabulary.word_number(word)) is not None
+        }
+        first[list(known)] |= 1 << at
+        then[[one for one in map(vocabulary.word_number, behind) if one is not None]] |= 1 << at
         before_any |= 0 if behind else 1 << at
-        for table, some in ((first, words), (then, behind)):
-            table[[known for known in map(vocabulary.word_number, some) if known is not None]] |= 1 << at
+        written |= known
     found = first[numbers[:-1]]
     found &= then[numbers[1:]] | before_any
-    ends = np.flatnonzero(numbers == 0)
-    runs: list[int] = np.unique(ends.searchsorted(np.flatnonzero(found))).tolist()
-    return runs
+    places = np.flatnonzero(found)
+    begins: dict[int, set[str]] = {}
+    runs = np.flatnonzero(numbers == 0).searchsorted(places)
+    for run, number in zip(runs.tolist(), numbers[places].tolist(), strict=True):
+        begins.setdefault(run, set()).add(written[number])
+    return begins
 
 
 def read_text(entries: Sequence[IndexEntry], vocabulary: Vocabulary) -> Text:

@@ -87,8 +87,8 @@ class Vocabulary:
         return numbers
 
     def join(self, other: Vocabulary) -> NDArray[np.int32]:
-        """Learn the words of another; the number here of each of its words."""
-        words = other.words_from(0)
+        """Learn the words of another that was made from nothing; the number here of each of its words."""
+        words = other._words.fresh
         numbers = np.fromiter(map(self._words.__getitem__, words), dtype=np.int32, count=len(words))
         self._learn()
         return numbers

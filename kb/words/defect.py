@@ -7,7 +7,8 @@ of the remedy, of dealers or of letters on, what they name (a battery to disconn
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from functools import partial
 from itertools import starmap
 
 from kb.words.normalise import in_small_letters
@@ -52,24 +53,44 @@ _DONE = re.compile(
 )
 
 
-def defect_and_rest(text: str) -> tuple[str, str]:
-    """The head of a document up to its first sentence on the remedy, and the rest; either may be empty."""
-    for found in _REMEDY.finditer(in_small_letters(text)):
-        begins = _sentence_before(text, found.start())
-        if begins is not None:
-            return text[:begins], text[begins:]
+def defect_and_rest(text: str, begins: Collection[str] | None = None) -> tuple[str, str]:
+    """The head of a document up to its first sentence on the remedy, and the rest; either may be empty.
+
+    `begins`, where they are known, are the words with which it may begin to speak of it (`pairs_of_remedy`).
+    """
+    for place in _remedy_told(in_small_letters(text), begins):
+        sentence = _sentence_before(text, place)
+        if sentence is not None:
+            return text[:sentence], text[sentence:]
     return text, ""
 
 
-def pairs_of_remedy() -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
-    """Folded words of which one stands right before one of some others (or before any, where there are none)
-    in every text with a rest.
+def _remedy_told(small: str, begins: Collection[str] | None) -> Iterator[int]:
+    """Where a text speaks of the remedy. A pattern tries every letter; words are found far sooner."""
+    if begins is None:
+        yield from (found.start() for found in _REMEDY.finditer(small))
+        return
+    yield from filter(partial(_REMEDY.match, small), sorted(set(_places(small, begins))))
+
+
+def _places(small: str, words: Iterable[str]) -> Iterator[int]:
+    for word in words:
+        place = small.find(word)
+        while place >= 0:
+            yield place
+            place = small.find(word, place + 1)
+
+
+def pairs_of_remedy() -> Iterator[tuple[Mapping[str, str], tuple[str, ...]]]:
+    """Words as they are folded, with how each is written; one of them stands right before one of some others
+    (or before any, where there are none) wherever a text speaks of the remedy.
     """
     for first, then, rest in _PHRASES:
-        words = tuple(first.split("|"))
-        alone = () if then or rest else tuple(f"{word}s" for word in words)  # a "remedy's" is folded so
-        yield (*words, *alone), tuple(filter(None, then.split("|")))
-    yield _ORDER_BEGINS, ()
+        words = {word: word for word in first.split("|")}
+        if not (then or rest):
+            words |= {f"{word}s": word for word in words}  # a "remedy's" is folded so
+        yield words, tuple(filter(None, then.split("|")))
+    yield dict.fromkeys(_ORDER_BEGINS, "re"), ()
 
 
 def _sentence_before(text: str, place: int) -> int | None:

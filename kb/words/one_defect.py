@@ -11,10 +11,10 @@ import re
 import string
 from bisect import bisect_right
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import lru_cache
 from hashlib import blake2b
-from itertools import accumulate
+from itertools import accumulate, chain
 from typing import NamedTuple
 
 from kb.nouns.vehicles import Coverage, fold_id
@@ -83,7 +83,7 @@ def defect_keys(number: str, documents: Sequence[str], coverage: Coverage = ()) 
     mentions = _mentions(read)
     named = [{one.code for one in some if one.names} - models for some in mentions]
     often = OWN * sum(map(bool, named))
-    codes = {code for code, many in Counter(code for some in named for code in some).items() if many >= often}
+    codes = {code for code, many in Counter(chain.from_iterable(named)).items() if many >= often}
     keys = {f"{code} of {make}" for code in {*codes, own} if code for make in makes}
     keys |= {code for code in {own, *codes} if _RECALL.fullmatch(code) and (code == own or "E" in code)}
     keys |= {one.code for some in mentions for one in some if one.superseded}
@@ -119,18 +119,19 @@ class _Mention(NamedTuple):
     superseded: bool
 
 
-def _mentions(read: _Read) -> list[list[_Mention]]:
-    """By text, each code that may be a campaign's or a recall's."""
-    found: list[dict[int, _Mention | None]] = [{} for _ in read.texts]
+def _mentions(read: _Read) -> Iterable[Collection[_Mention]]:
+    """The codes that may be a campaign's or a recall's, text by text that has any."""
+    found: dict[int, dict[int, _Mention]] = {}
     for place in _likely(read.small):
         at = bisect_right(read.begins, place) - 1
         text, begins = read.texts[at], place - read.begins[at]
         while begins and text[begins - 1] in _CODE_SIGNS:
             begins -= 1
         one = _CODE.search(text, begins)
-        if one is not None and one.start() not in found[at]:
-            found[at][one.start()] = _mention(text, one)
-    return [list(filter(None, some.values())) for some in found]
+        some = found.setdefault(at, {})
+        if one is not None and one.start() not in some and (mention := _mention(text, one)):
+            some[one.start()] = mention
+    return [some.values() for some in found.values()]
 
 
 def _likely(small: str) -> Iterator[int]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,11 +13,13 @@ from scipy.sparse import csr_array
 
 from kb.search.query import KINDS
 from kb.search.ranking import token_weights, usual_lengths
+from kb.search.stored.at_once import at_once
 from kb.search.text import FIELD, Ints, Text
 from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
 from kb.words.normalise import stem
 
+_AT_A_TIME = 1 << 20
 CONCERN = KINDS.index("concern")
 NOES = ("no", "not", "never", "without", "longer")
 OF_LAMPS = ("warning", "lamp", "light", "other")
@@ -58,11 +62,11 @@ def columns_of(
     run_of = np.repeat(np.arange(len(starts), dtype=np.int32), lengths + 1)
     stem_of = vocabulary.stems_of()
     places, place_ends = _places(stem_of[text.words], vocabulary.stem_count)
-    runs = run_of[places]
-    notes = text.run_notes[runs]
-    firsts = _firsts(notes, place_ends)
-    sums = np.add.reduceat(run_weights[runs], firsts) if len(firsts) else np.empty(0, np.float32)
-    told = notes[firsts]
+    counted = partial(_counted_notes, text, run_of, run_weights, places, place_ends)
+    found = at_once(counted, list(pairwise(_cuts(place_ends))))
+    told = np.concatenate([one[0] for one in found])
+    sums = np.concatenate([one[1] for one in found])
+    many = np.concatenate([[0], *(one[2] for one in found)])
     return Columns(
         starts,
         run_weights,
@@ -72,10 +76,10 @@ def columns_of(
         place_ends,
         told,
         np.asarray(sums / (weights.k1 + sums), dtype=np.float32),
-        np.searchsorted(firsts, place_ends),
-        np.bincount(told, minlength=text.size),
+        np.cumsum(many),
+        _counted(told, text.size),
         usual,
-        _written(text, run_of, len(stem_of)),
+        _written(text, starts, len(stem_of)),
         _standing(NOES, vocabulary, places, place_ends),
         _standing(OF_LAMPS, vocabulary, places, place_ends),
     )
@@ -98,11 +102,35 @@ def _standing(words: Iterable[str], vocabulary: Vocabulary, places: Ints, place_
     return np.sort(np.concatenate(found)) if found else places[:0]
 
 
-def _firsts(notes: Ints, place_ends: Ints) -> NDArray[np.intp]:
+def _cuts(place_ends: Ints) -> list[int]:
+    """Stems between which the places are some at a time, first and last ones too."""
+    inner = place_ends.searchsorted(np.arange(_AT_A_TIME, place_ends[-1], _AT_A_TIME, dtype=np.int32))
+    cuts: list[int] = np.unique(np.concatenate(([0], inner, [len(place_ends) - 1]))).tolist()
+    return cuts
+
+
+def _counted_notes(
+    text: Text,
+    run_of: Ints,
+    run_weights: NDArray[np.float32],
+    places: Ints,
+    place_ends: Ints,
+    stems: tuple[int, int],
+) -> tuple[Ints, NDArray[np.float32], NDArray[np.intp]]:
+    """Of some stems the notes, the weight of all places in each, and how many notes each stem has."""
+    ends = place_ends[stems[0] : stems[1] + 1]
+    runs = run_of[places[ends[0] : ends[-1]]]
+    notes = text.run_notes[runs]
+    firsts = _firsts(notes, ends - ends[0])
+    sums = np.add.reduceat(run_weights[runs], firsts) if len(firsts) else np.empty(0, np.float32)
+    return notes[firsts], sums, np.diff(np.searchsorted(firsts, ends - ends[0]))
+
+
+def _firsts(notes: Ints, ends: Ints) -> NDArray[np.intp]:
     """Which places are the first of their stem in their note."""
     new = np.ones(len(notes), dtype=bool)
     new[1:] = notes[1:] != notes[:-1]
-    new[place_ends[:-1][place_ends[:-1] < len(new)]] = True
+    new[ends[:-1][ends[:-1] < len(new)]] = True
     return np.flatnonzero(new)
 
 
@@ -115,8 +143,16 @@ def _shares(text: Text, pool: float) -> NDArray[np.float32]:
     return shares
 
 
-def _written(text: Text, run_of: Ints, words: int) -> NDArray[np.int64]:
-    """How often each word number is written, past concerns left out."""
-    past = text.kinds[text.run_notes] == CONCERN
-    kept = text.words[~past[run_of]] if past.any() else text.words
-    return np.bincount(kept, minlength=words)
+def _written(text: Text, starts: Ints, words: int) -> NDArray[np.int64]:
+    """How often each word number is written, past concerns left out, which come last."""
+    noted = int(text.run_notes.searchsorted(np.int32(np.count_nonzero(text.kinds != CONCERN))))
+    kept = text.words[: starts[noted]] if noted < len(starts) else text.words
+    return _counted(kept, words)
+
+
+def _counted(numbers: Ints, many: int) -> NDArray[np.int64]:
+    """How often each of so many numbers occurs; some at a time, since all would be copied as longer ones."""
+    counts = np.zeros(many, dtype=np.int64)
+    for first in range(0, len(numbers), _AT_A_TIME):
+        counts += np.bincount(numbers[first : first + _AT_A_TIME], minlength=many)
+    return counts

@@ -5,6 +5,7 @@ from __future__ import annotations
 from array import array
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import Any
 
 import numpy as np
@@ -22,6 +23,7 @@ ENGINE, BUILT, VIN = 1, 2, 4
 """What a line asks of a vehicle beyond make, model and year, as bits."""
 
 _Cells = tuple[int, int, int, int, int]
+_WIDE = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,22 +55,22 @@ class StandingRows:
         self._printed: dict[str, str] = {}
         self._numbers: dict[tuple[int, str], int] = {}
         self._models: list[tuple[str, str]] = [("", "")]
-        self._cells = array("i")
-        self._size = 0
+        self._rows = array("i")
+        self._row_ends = array("i", [0])
+        """Where the rows of each distinct line end."""
+        self._lines, self._line_ends = array("i"), array("i", [0])
+        """Which lines notes have, and where those of each end."""
         # By object: many notes share a line, and hashing one is slow. Kept, so that no other gets its id.
-        self._known: dict[int, tuple[CoverageLine, list[_Cells]]] = {}
+        self._known: dict[int, tuple[int, CoverageLine]] = {}
 
     def take(self, entries: Sequence[IndexEntry]) -> None:
-        for note, entry in enumerate(entries, self._size):
+        for entry in entries:
             for line in entry.coverage:
                 known = self._known.get(id(line))
                 if known is None:
-                    known = self._known[id(line)] = line, self._cells_of(line)
-                    self._printed.setdefault(folded_make(line.make), usual_make(line.make))
-                for row in known[1]:
-                    self._cells.append(note)
-                    self._cells.extend(row)
-        self._size += len(entries)
+                    known = self._known[id(line)] = self._numbered(line), line
+                self._lines.append(known[0])
+            self._line_ends.append(len(self._lines))
 
     def join(self, other: StandingRows) -> None:
         """Take in what another took."""
@@ -80,12 +82,16 @@ class StandingRows:
                 self._models.append(names)
         for folded, printed in other._printed.items():
             self._printed.setdefault(folded, printed)
-        table = np.array(other._cells, dtype=np.int32).reshape(-1, 6)
-        table[:, 0] += self._size
-        table[:, 1] = np.array(makes, dtype=np.int32)[table[:, 1]]
-        table[:, 2] = np.array(models, dtype=np.int32)[table[:, 2]]
-        self._cells.frombytes(table.tobytes())
-        self._size += other._size
+        for mine, theirs, more in (
+            (self._lines, other._lines, len(self._row_ends) - 1),
+            (self._line_ends, other._line_ends[1:], len(self._lines)),
+            (self._row_ends, other._row_ends[1:], len(self._rows) // _WIDE),
+        ):
+            mine.frombytes((np.array(theirs, dtype=np.int32) + np.int32(more)).tobytes())
+        rows = np.array(other._rows, dtype=np.int32).reshape(-1, _WIDE)
+        for column, numbers in enumerate((makes, models)):
+            rows[:, column] = np.array(numbers, dtype=np.int32)[rows[:, column]]
+        self._rows.frombytes(rows.tobytes())
 
     def __getstate__(self) -> dict[str, Any]:
         """For another process, where no line is the object that it was here."""
@@ -93,12 +99,25 @@ class StandingRows:
 
     def made(self) -> Covered:
         """What was taken, by make."""
-        table = np.frombuffer(self._cells, dtype=np.int32).reshape(-1, 6)
-        note, make, *others = np.ascontiguousarray(table[np.argsort(table[:, 1], kind="stable")].T)
-        model, first, last, asks = others
+        size = len(self._line_ends) - 1
+        lines, line_ends, row_ends = (np.array(one) for one in (self._lines, self._line_ends, self._row_ends))
+        many = np.diff(row_ends)[lines]
+        note = np.repeat(np.repeat(np.arange(size, dtype=np.int32), np.diff(line_ends)), many)
+        rows = np.repeat(row_ends[1:][lines] - np.cumsum(many), many) + np.arange(len(note))
+        table = np.array(self._rows, dtype=np.int32).reshape(-1, _WIDE)[rows]
+        order = np.argsort(table[:, 0], kind="stable")
+        make, model, first, last, asks = np.ascontiguousarray(table[order].T)
         ends = np.searchsorted(make, np.arange(len(self._makes) + 1))
         named = tuple(self._makes), self._printed, tuple(self._models)
-        return Covered(note, make, model, first, last, asks, ends, self._size, *named)
+        return Covered(note[order], make, model, first, last, asks, ends, size, *named)
+
+    def _numbered(self, line: CoverageLine) -> int:
+        """The number of a line that was not met so far."""
+        self._rows.extend(chain.from_iterable(self._cells_of(line)))
+        self._row_ends.append(len(self._rows) // _WIDE)
+        if (make := folded_make(line.make)) not in self._printed:
+            self._printed[make] = usual_make(line.make)
+        return len(self._row_ends) - 2
 
     def _cells_of(self, line: CoverageLine) -> list[_Cells]:
         make = self._makes.setdefault(folded_make(line.make), len(self._makes))

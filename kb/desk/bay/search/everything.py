@@ -20,7 +20,7 @@ from kb.desk.bay.search.entries import concern_entry, note_entry
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.records.store.bay import searching as store
 from kb.records.store.imports.bulk import runs
-from kb.records.store.notes.note_texts import note_texts
+from kb.records.store.notes.note_texts import Shared, note_texts
 from kb.search.making import Rows
 from kb.search.query import IndexEntry
 
@@ -74,6 +74,7 @@ class _Work:
     slices: Sequence[Slice]
     progress: Progress
     rows: Rows = field(default_factory=Rows)
+    shared: Shared = field(default_factory=Shared)
     nobodys: deque[int] = field(default_factory=deque)
     waiting: dict[int, Rows] = field(default_factory=dict)
     others: dict[Connection, _Other] = field(default_factory=dict)
@@ -105,7 +106,7 @@ class _Work:
             self._hear(other)
         if self.nobodys:
             at = self.nobodys.popleft()
-            self._keep(at, Rows().take(_entries(session, self.slices[at])))
+            self._keep(at, Rows().take(_entries(session, self.slices[at], self.shared)))
 
     def end(self) -> None:
         """End the other processes."""
@@ -171,9 +172,10 @@ def _take_in(asked: Connection, url: str) -> None:
         closing(RunningShop.look_at(url)) as shop,
         shop.reading(CONSOLE) as desk,
     ):
+        shared = Shared()
         while True:
             at, wanted = asked.recv()
-            asked.send((at, Rows().take(_entries(desk.session, wanted))))
+            asked.send((at, Rows().take(_entries(desk.session, wanted, shared))))
 
 
 def _slices(desk: Desk) -> list[Slice]:
@@ -184,8 +186,8 @@ def _slices(desk: Desk) -> list[Slice]:
     return [*noted, *(Slice(concerns=ids) for ids in runs(concerns, SLICE))]
 
 
-def _entries(session: Session, wanted: Slice) -> Iterator[IndexEntry]:
-    for note in note_texts(session, wanted.notes):
+def _entries(session: Session, wanted: Slice, shared: Shared) -> Iterator[IndexEntry]:
+    for note in note_texts(session, wanted.notes, shared):
         yield note_entry(note)
     for ids in runs(wanted.concerns):
         for text in store.concern_texts(session, ids):

@@ -41,7 +41,7 @@ class NoteText(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class _Shared:
+class Shared:
     """What many notes have alike, one object each: most of the memory of a big shop."""
 
     lines: dict[Any, CoverageLine] = field(default_factory=dict)
@@ -51,15 +51,15 @@ class _Shared:
     texts: dict[tuple[str, ...], tuple[str, ...]] = field(default_factory=dict)
 
 
-def note_texts(session: Session, ids: Sequence[int]) -> Iterator[NoteText]:
-    """The notes with these ids, however many, in the order of the ids."""
+def note_texts(session: Session, ids: Sequence[int], shared: Shared | None = None) -> Iterator[NoteText]:
+    """The notes with these ids, however many, in the order of the ids; they share with what is `shared`."""
     session.flush()  # statements on tables do it not by themselves
-    shared = _Shared()
+    known = shared or Shared()
     for some in runs(ids, CHUNK):
-        yield from _some(session, some, shared)
+        yield from _some(session, some, known)
 
 
-def _some(session: Session, ids: Sequence[int], shared: _Shared) -> Iterator[NoteText]:
+def _some(session: Session, ids: Sequence[int], shared: Shared) -> Iterator[NoteText]:
     documents = _lists(session, ids, NoteDocumentRow, "text")
     codes = _codes(session, ids)
     modules = _lists(session, ids, NoteStep, "module")
@@ -68,7 +68,7 @@ def _some(session: Session, ids: Sequence[int], shared: _Shared) -> Iterator[Not
     rows = session.execute(
         select(*(notes[name] for name in _TEXTS), notes.remedy).where(notes.id.in_(ids)).order_by(notes.id)
     )
-    for *texts, remedy in rows:
+    for *texts, remedy in rows.all():
         key = texts[0]
         parts = [tuple(some.get(key, ())) for some in (codes, modules)]
         same = [shared.texts.setdefault(part, part) for part in parts]
@@ -84,7 +84,7 @@ def _codes(session: Session, ids: Sequence[int]) -> Mapping[int, list[str]]:
         .where(codes.note_id.in_(ids), codes.kind != CodeKind.NOT_PART.value)
         .order_by(codes.code)
     )
-    for note_id, code in session.execute(query):
+    for note_id, code in session.execute(query).all():
         found[note_id].append(code)
     return found
 
@@ -93,18 +93,18 @@ def _lists(session: Session, ids: Sequence[int], part: type[SQLModel], name: str
     found: dict[int, list[str]] = defaultdict(list)
     parts = table_of(part).c
     query = select(parts.note_id, parts[name]).where(parts.note_id.in_(ids)).order_by(parts.id)
-    for note_id, text in session.execute(query):
+    for note_id, text in session.execute(query).all():
         found[note_id].append(text)
     return found
 
 
-def _coverage(session: Session, ids: Sequence[int], shared: _Shared) -> Mapping[int, Coverage]:
+def _coverage(session: Session, ids: Sequence[int], shared: Shared) -> Mapping[int, Coverage]:
     found: dict[int, list[CoverageLine]] = defaultdict(list)
     lines = table_of(NoteCoverage).c
     rows = session.execute(
         select(lines.note_id, *as_written()).where(lines.note_id.in_(ids)).order_by(lines.id)
     )
-    for row in rows:
+    for row in rows.all():
         key = row[1:]
         line = shared.lines.get(key)
         if line is None:
@@ -128,7 +128,7 @@ def _ranges(years: str) -> Ranges:
     return tuple((first, last) for first, last in json.loads(years))
 
 
-def _as_one(shared: _Shared, lines: Sequence[CoverageLine]) -> Coverage:
+def _as_one(shared: Shared, lines: Sequence[CoverageLine]) -> Coverage:
     """Of equal ones the first."""
     key = tuple(map(id, lines))
     known = shared.coverages.get(key)
