@@ -137,19 +137,20 @@ def _explained(
         met = [at for at, holds in enumerate(close.holds) if holds]
         matched = worth.match(met)
         about = qualifying_of(snapshot, found.part, found.note, close, by_itself)
+        grade = matched.grade(
+            held=found.held,
+            of_best=level.of_best(found.plain),
+            about=bool(about),
+            above=level.above(found.plain),
+            notes=level.notes,
+            for_vehicle=model_known and found.standing != NO,
+        )
         counts = matched.counts if looks_up or found.kind != CONCERN else matched.is_alike
         if counts or about or (shows_all(query) and found.kind != CONCERN):
             adds = [factor * impact for factor, impact in zip(factors, close.impacts, strict=True)]
             held = worth.share_of_words(met)
             beside = Beside(found.score / best, after / best, held, matched.in_full, query.knows_vehicle)
             why = reasons.of(found.part.segment, found.note, close, adds, about, beside)
-            grade = matched.grade(
-                held=found.held,
-                about=bool(about),
-                above=level.above(found.plain),
-                notes=level.notes,
-                for_vehicle=model_known and found.standing != NO,
-            )
             typed = tuple(dict.fromkeys([asked.terms[at].typed for at in met]))
             yield _hit(found, grade, why, bool(about), typed)
 

@@ -11,8 +11,10 @@ note stands among all moves little while the file grows.
 
 strong: at least .95 of (the share of the worth typed, at most 10, that it holds + ⅕ if it is about it,
 kb/search/about.py), a symptom, part or code among it, make and model known and the note for them
-partial: at least .25 of (h / (h + ⅕) + ⅕ if it is about it), h what it scores for a known vehicle if all
-words were as rare: a long note holds more by chance. Of a short text it must hold ⅕, or it counts for less
+partial: at least .28 of what it scores of the best on file, whatever vehicle either is for: with the right
+note gone, one for another vehicle tells how far off the nearest is. In a small file the best may be poor: no
+more than h / ⅕ counts, h what it scores for a known vehicle if all words were as rare. Of a short text it
+must hold ⅕ of the worth, or it counts for less
 weak: what is left; where all is weak, nothing on file is about what was typed
 
 The limits were chosen on complaints with their note on file and with it taken out (DEVELOPERS.md has the
@@ -30,10 +32,10 @@ from typing import NamedTuple
 from kb.nouns.notes import Grade
 from kb.search.reading import CODE_WORTH, Read, Term
 
-STRONG, PARTIAL, LEAST = 0.95, 0.25, 0.1
+STRONG, PARTIAL, LEAST = 0.95, 0.28, 0.1
 ENOUGH = 10.0
 """Worth of a complaint told in full: who writes a page repeats it and tells of other things too."""
-ABOUT, HALF, LITTLE = 0.2, 0.2, 0.2
+ABOUT, POOR, LITTLE = 0.2, 0.2, 0.2
 MANY = 500
 """In a larger file than this, one note in so many is as few as counts."""
 TELLING_WORTH, TELLING_CERTAINTY = 0.8, 0.5
@@ -59,15 +61,17 @@ class Match(NamedTuple):
         """Whether a past complaint is like what was typed; one plain word of both makes none ("does it")."""
         return self.counts and (self.telling or self.several)
 
-    def grade(self, *, held: float, about: bool, above: float, notes: int, for_vehicle: bool) -> Grade:
-        """Its grade where `above` of all `notes` score higher and it scores `held` if all words
-        are as rare; `for_vehicle`: it is for the known model.
+    def grade(
+        self, *, held: float, of_best: float, about: bool, above: float, notes: int, for_vehicle: bool
+    ) -> Grade:
+        """Its grade where `above` of all `notes` score higher, it scores `of_best` of what the best does and
+        `held` if all words are as rare; `for_vehicle`: it is for the known model.
         """
-        few, told = _how_few(above, notes), ABOUT * about
-        if (self.share + told) * few >= STRONG and self.telling and for_vehicle:
+        few = _how_few(above, notes)
+        if (self.share + ABOUT * about) * few >= STRONG and self.telling and for_vehicle:
             return Grade.STRONG
-        much = held / (held + HALF) * (1.0 if self.in_full else min(1.0, self.share / LITTLE))
-        return Grade.PARTIAL if (much + told) * few >= PARTIAL else Grade.WEAK
+        much = min(of_best, held / POOR) * (1.0 if self.in_full else min(1.0, self.share / LITTLE))
+        return Grade.PARTIAL if much * few >= PARTIAL else Grade.WEAK
 
 
 def _how_few(above: float, notes: int) -> float:

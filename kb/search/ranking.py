@@ -119,17 +119,23 @@ class Level:
     scores: Scores
     step: int
     notes: int
+    best: float
 
     @classmethod
     def of(cls, parts: Sequence[tuple[Scores, Scores]]) -> Level:
         """`parts` has what each note holds and what it is worth."""
         notes = sum(len(sums) for sums, _ in parts)
         step = max(notes // SAMPLE, 1)
-        return cls(np.concatenate([sums[::step] * worth[::step] for sums, worth in parts]), step, notes)
+        scores = np.concatenate([sums[::step] * worth[::step] for sums, worth in parts])
+        return cls(scores, step, notes, float(scores.max(initial=0.0)))
 
     def above(self, score: float) -> int:
         """About how many notes score higher, by more than where they stand in the file can make."""
         return self.step * int(np.count_nonzero(self.scores > np.float32(score * ABOVE)))
+
+    def of_best(self, score: float) -> float:
+        """The share of the best note's score that this is; 1 where no note scores."""
+        return score / self.best if self.best else 1.0
 
 
 @dataclass(frozen=True, slots=True)

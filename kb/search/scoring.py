@@ -27,8 +27,8 @@ REST = 1e-5
 
 class Found(NamedTuple):
     """A note that scores high. `plain` is its score whatever vehicle was asked for, `held` what it would be
-    for a known one if all words were as rare; what it holds of terms is a column of what those looked at
-    `together` hold.
+    for a known one that it is for if all words were as rare; what it holds of terms is a column of what those
+    looked at `together` hold.
     """
 
     part: Part
@@ -151,7 +151,7 @@ def _found(
     units, most = [term.unit for term in terms], np.float32(SHORT**-weights.brevity_with_vehicle)
     sums = add_by_word(together.impacts, factors, units, weights.overlap) + REST * shows_all(query)
     plainly = add_by_word(together.impacts, [term.factor for term in terms], units, weights.overlap)
-    exact, held = sums * worth * lift, plainly * np.minimum(part.worth[True][notes], most) * lift
+    exact, held = sums * worth * lift, plainly * np.minimum(part.worth[True][notes], most)
     plain = scores / worth * part.worth[False][notes]
     columns = (notes, plain, exact, held, standing, text.kinds[notes], text.keys[notes])
     rows = zip(*(column.tolist() for column in columns), strict=True)

@@ -54,35 +54,39 @@ def test_a_note_that_holds_all_of_it_is_strong_and_one_that_holds_little_is_weak
 
 
 @pytest.mark.parametrize(
-    ("held", "about", "above", "grade"),
+    ("held", "of_best", "grade"),
     [
-        (0.07, False, 0, Grade.PARTIAL),  # .07 / .27 = .259
-        (0.06, False, 0, Grade.WEAK),  # .06 / .26 = .231
-        (0.011, True, 0, Grade.PARTIAL),  # .011 / .211 + .2 = .252
-        (0.010, True, 0, Grade.WEAK),  # .010 / .210 + .2 = .248
+        (0.2, 0.29, Grade.PARTIAL),
+        (0.2, 0.27, Grade.WEAK),
+        (0.058, 1.0, Grade.PARTIAL),  # .058 / .2 = .29
+        (0.054, 1.0, Grade.WEAK),  # .054 / .2 = .27
     ],
 )
 @pytest.mark.parametrize("in_full", [False, True])
-def test_what_a_note_holds_and_how_few_hold_more_make_the_grade(
-    held: float, about: bool, above: int, grade: Grade, in_full: bool
+def test_what_a_note_scores_of_the_best_on_file_makes_the_grade(
+    held: float, of_best: float, grade: Grade, in_full: bool
 ) -> None:
-    """One rule for two words and for a page."""
-    match = Match(0.5, telling=True, in_full=in_full, several=True)
-    assert match.grade(held=held, about=about, above=above, notes=500, for_vehicle=True) is grade
+    """One rule for two words and for a page; in a small file the best may be poor."""
+    assert _grade(held=held, of_best=of_best, in_full=in_full) is grade
 
 
-@pytest.mark.parametrize(("above", "grade"), [(21, Grade.PARTIAL), (22, Grade.WEAK)])
+@pytest.mark.parametrize(("above", "grade"), [(26, Grade.PARTIAL), (27, Grade.WEAK)])
 def test_a_note_that_others_outdo_is_worth_less(above: int, grade: Grade) -> None:
-    """.2 / .4 · ln(500 / 22) / ln 500 = .2513; with 23, .2477."""
-    match = Match(0.5, telling=True, in_full=True, several=True)
-    assert match.grade(held=0.2, about=False, above=above, notes=500, for_vehicle=True) is grade
+    """.6 · ln(500 / 27) / ln 500 = .2818; with 28, .2783."""
+    assert _grade(of_best=0.6, above=above) is grade
 
 
 def test_one_word_of_many_is_no_match_unless_a_page_was_told() -> None:
-    """.2 / .4 · .05 / .2 = .125; of a page any note holds a small share."""
+    """.05 / .2 = .25; of a page any note holds a small share."""
     for in_full, grade in ((False, Grade.WEAK), (True, Grade.PARTIAL)):
-        match = Match(0.05, telling=True, in_full=in_full, several=True)
-        assert match.grade(held=0.2, about=False, above=0, notes=500, for_vehicle=True) is grade
+        assert _grade(share=0.05, in_full=in_full) is grade
+
+
+def _grade(
+    *, held: float = 0.2, of_best: float = 1.0, above: int = 0, share: float = 0.5, in_full: bool = False
+) -> Grade:
+    match = Match(share, telling=True, in_full=in_full, several=True)
+    return match.grade(held=held, of_best=of_best, about=False, above=above, notes=500, for_vehicle=True)
 
 
 @pytest.mark.parametrize(
@@ -140,6 +144,7 @@ def test_grades_stay_the_same_while_the_file_grows_by_what_is_like_it(lexicon: L
 def test_a_level_counts_the_notes_that_score_higher(parts: list[list[int]], score: int) -> None:
     level = Level.of([(np.array(part, np.float32), np.ones(len(part), np.float32)) for part in parts])
     assert level.above(score) == sum(one > score for part in parts for one in part)
+    assert level.of_best(score) * max(map(max, filter(None, parts)), default=0) in (pytest.approx(score), 0)
     assert level.notes == sum(map(len, parts))
 
 
