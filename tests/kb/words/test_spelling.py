@@ -154,7 +154,7 @@ def test_a_word_that_is_rather_a_slip_of_english_is_no_word_of_the_trade() -> No
 
 
 BY_EAR = """
-the breaks squeal: brakes, my breaks went out: brakes, it breaks down daily: breaks, tire rod end: tie,
+then dyes at idle: dies, leak dyes show it: dyes, the breaks squeal: brakes, my breaks went out: brakes, it breaks down daily: breaks, tire rod end: tie,
 parking break stuck: brake, shudder when breaking: braking, it keeps breaking: breaking, gas peddle: pedal,
 exceleration is slow: acceleration, to loose power: lose, steering is loose: loose
 """
