@@ -19,32 +19,32 @@ class _Numbers(dict[str, int]):
 
     def __init__(self, filed: NumberedTexts, first: Sequence[str] = ()) -> None:
         super().__init__(zip(first, range(len(first)), strict=True))
-        self._filed = filed
+        self._filed, self._on_file = filed, len(filed)
         self.fresh = list(first)
 
     def __missing__(self, key: str) -> int:
-        number = self._filed.number(key) if len(self._filed) else None
+        number = self._filed.number(key) if self._on_file else None
         if number is None:
-            number = self.many
+            number = self._on_file + len(self.fresh)
             self.fresh.append(key)
         self[key] = number
         return number
 
     @property
     def many(self) -> int:
-        return len(self._filed) + len(self.fresh)
+        return self._on_file + len(self.fresh)
 
     def known(self, key: str) -> int | None:
         """The number of a key that has one."""
         number = self.get(key)
-        if number is None and len(self._filed):
+        if number is None and self._on_file:
             number = self._filed.number(key)
             if number is not None:
                 self[key] = number
         return number
 
     def key(self, number: int) -> str:
-        filed = len(self._filed)
+        filed = self._on_file
         return self._filed.text(number) if number < filed else self.fresh[number - filed]
 
     def with_figures(self) -> NDArray[np.bool_]:

@@ -21,6 +21,7 @@ from kb.desk.bay.search.kept_index import Held, Seen, Words
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.errors import KbError
 from kb.nouns.notes import NoteKind
+from kb.records.files.freed_memory import give_memory_back
 from kb.records.store.bay import searching as store
 from kb.records.store.notes.note_texts import note_texts
 from kb.search.index import SearchIndex
@@ -128,8 +129,10 @@ class _Renewing:
 
 
 def _built(desk: Desk, now: Seen, progress: Progress | None) -> Held:
-    rows = everything.taken_in(desk, progress)
-    return Held(SearchIndex.of_rows(rows, lexicon_in_force(desk), families.in_force(desk)), now)
+    known = families.in_force(desk)
+    index = SearchIndex.of_rows(everything.taken_in(desk, progress), lexicon_in_force(desk), known)
+    give_memory_back()
+    return Held(index, now)
 
 
 def _take_in(
