@@ -154,9 +154,10 @@ def test_a_word_that_is_rather_a_slip_of_english_is_no_word_of_the_trade() -> No
 
 
 BY_EAR = """
-then dyes at idle: dies, leak dyes show it: dyes, the breaks squeal: brakes, my breaks went out: brakes, it breaks down daily: breaks, tire rod end: tie,
+the breaks squeal: brakes, my breaks went out: brakes, it breaks down daily: breaks, tire rod end: tie,
 parking break stuck: brake, shudder when breaking: braking, it keeps breaking: breaking, gas peddle: pedal,
-exceleration is slow: acceleration, to loose power: lose, steering is loose: loose
+exceleration is slow: acceleration, to loose power: lose, steering is loose: loose,
+then dyes at idle: dies, leak dyes show it: dyes
 """
 
 
