@@ -19,7 +19,8 @@ from kb.search.vocabulary import Vocabulary
 from kb.search.weights import Weights
 from kb.words.normalise import stem
 
-_AT_A_TIME = 1 << 20
+_AT_A_TIME = 1 << 19
+"""So many stay below the 4 MB that the system is asked for anew each time (api/commands/workers.py)."""
 CONCERN = KINDS.index("concern")
 NOES = ("no", "not", "never", "without", "longer")
 OF_LAMPS = ("warning", "lamp", "light", "other")
