@@ -7,17 +7,15 @@ from contextlib import asynccontextmanager
 from functools import cache
 
 from anyio.to_thread import current_default_thread_limiter
-from fastapi import Depends, FastAPI
+from fastapi import FastAPI
 
 from api import errors, logs, settings
 from api.commands.workers import end_with_the_server
-from api.deps import signed_in
 from api.description import openapi
-from api.description.refusals import ERRORS
 from api.hosts import Called
 from api.middleware import around
 from api.rate_limits import Limits
-from api.routes import OPEN_ROUTERS, ROUTERS
+from api.routes import ROUTERS
 from api.warm_start import warm_in_background
 from api.who_may import settle
 from kb.desk.bay.search import kept_index
@@ -39,14 +37,10 @@ def routes() -> openapi.Described:
         openapi_url=None,
         docs_url=None,
         redoc_url=None,
-        responses=ERRORS,
-        generate_unique_id_function=openapi.name_of,
         lifespan=_at_work,
     )
-    for router in OPEN_ROUTERS:
-        app.include_router(router, prefix="/api")
     for router in ROUTERS:
-        app.include_router(router, prefix="/api", dependencies=[Depends(signed_in)])
+        app.router.routes.extend(router.routes)
     settle(app)
     errors.install(app)
     around(app)

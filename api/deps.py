@@ -12,10 +12,9 @@ from typing import Annotated
 
 from fastapi import BackgroundTasks, Depends, Header, Path, Request
 
-from api.routing import KEY_HEADER
 from api.schemas.base import BIGGEST_ID
 from api.security import SAFE_METHODS, Call, call_of, note_use
-from api.what_was_sent import hash_of_request
+from api.what_was_sent import KEY_HEADER, hash_of_request
 from kb.desk.sent_once import Sending
 from kb.desk.shop.demo_filling import refuse_while_filling
 

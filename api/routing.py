@@ -14,18 +14,20 @@ import functools
 from collections.abc import Callable, Coroutine
 from typing import Any, get_type_hints
 
-from fastapi import APIRouter, HTTPException, Request, Response
+from fastapi import APIRouter, Depends, HTTPException, Request, Response
 from fastapi.concurrency import run_in_threadpool
 from fastapi.datastructures import DefaultPlaceholder
 from fastapi.routing import APIRoute
 from pydantic import TypeAdapter
 
+from api.deps import signed_in
+from api.description.refusals import ERRORS
 from api.security import Call, let_anybody_in, let_in
+from api.what_was_sent import KEY_HEADER
 from api.who_may import roles_of
 from kb.desk.sent_once import Answer, SentBefore, SentOtherwise
 from kb.errors import BadInput, Conflict
 
-KEY_HEADER = "Idempotency-Key"
 _USED = f"This {KEY_HEADER} came before with another request. Give every new request a key of its own."
 _NO_ANSWER = "This was taken already; the work went on apart from it. Read it again to see what came of it."
 
@@ -52,11 +54,27 @@ class GuardedRoute(APIRoute):
         let_in(request, roles_of(self.endpoint))
 
 
-class Router(APIRouter):
-    """FastAPI's, over routes that are guarded, unless they are for anybody, and answered once a key."""
+def _name_of(route: APIRoute) -> str:
+    """The operation's id: what its function is called."""
+    return route.name
 
-    def __init__(self, *, for_anybody: bool = False, **how: Any) -> None:
-        super().__init__(route_class=OpenRoute if for_anybody else GuardedRoute, **how)
+
+class Router(APIRouter):
+    """FastAPI's under /api, over routes that are for people signed in, unless they are for anybody, and
+    answered once a key.
+
+    It has by itself all that an application would add: what is added later has each route put together anew.
+    """
+
+    def __init__(self, *, prefix: str = "", for_anybody: bool = False, **how: Any) -> None:
+        super().__init__(
+            prefix=f"/api{prefix}",
+            route_class=OpenRoute if for_anybody else GuardedRoute,
+            dependencies=[] if for_anybody else [Depends(signed_in)],
+            responses=ERRORS,
+            generate_unique_id_function=_name_of,
+            **how,
+        )
 
     def add_api_route(self, path: str, endpoint: Route, **how: Any) -> None:
         status = how.get("status_code") or 200

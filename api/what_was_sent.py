@@ -7,6 +7,8 @@ import hashlib
 from starlette.datastructures import FormData, UploadFile
 from starlette.requests import Request
 
+KEY_HEADER = "Idempotency-Key"
+
 _FORM_KINDS = ("application/x-www-form-urlencoded", "multipart/form-data")
 _PIECE = 1 << 20
 FORM_KEY = "once"

@@ -6,15 +6,15 @@ from collections.abc import Iterator
 from functools import cached_property
 from typing import Any
 
-from fastapi.routing import APIRoute, iter_route_contexts
+from fastapi.routing import iter_route_contexts
 from pydantic import BaseModel
 
 from api.description.examples import EXAMPLES
 from api.description.parameters import meaning_of
 from api.methods import Addresses
 from api.middleware import Guarded
-from api.routing import KEY_HEADER
 from api.security import COOKIE, FORM_TOKEN_HEADER, SAFE_METHODS
+from api.what_was_sent import KEY_HEADER
 
 ABOUT = (
     "A shop's own memory for module reprogramming. It advises; the manufacturer's instructions decide. "
@@ -66,11 +66,6 @@ class Described(Guarded):
                     _complete(call, method)
             _say_what_is_always_there(told)
         return told
-
-
-def name_of(route: APIRoute) -> str:
-    """The operation's id: what its function is called."""
-    return route.name
 
 
 def _complete(call: dict[str, Any], method: str) -> None:

@@ -1,4 +1,4 @@
-"""Every router of the interface. Those of ROUTERS need a signed-in person."""
+"""Every router of the interface."""
 
 from __future__ import annotations
 
@@ -28,8 +28,8 @@ from api.routes.review import reports
 from api.routes.shop import docs, equipment, failure_sheets, shop, subscriptions, ways
 from api.routing import Router
 
-OPEN_ROUTERS: tuple[Router, ...] = (people.open_router,)
 ROUTERS: tuple[Router, ...] = (
+    people.open_router,
     docs.router,
     people.router,
     tokens.router,
