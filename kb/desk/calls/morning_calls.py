@@ -48,15 +48,16 @@ class _Board:
 def calls_this_morning(desk: Desk) -> Morning:
     """Whom to ask today, in order.
 
-    Promised calls come first, then those drawn at random of the update where an answer tells most, then the
-    order of the call list; among those, who has a phone on file. Whom somebody called today is left for
-    another day, and who is here is asked here.
+    Promised calls come first, all of them, then up to the three those drawn at random of the update where an
+    answer tells most, then the order of the call list; among those, who has a phone on file. Whom somebody
+    called today is left for another day, and who is here is asked here.
     """
     called = store.called_since(desk.session, desk.shop.id, desk.morning)
     left = max(CALLS_A_DAY - len(called), 0)
     board = _board(desk)
     calls = [one for one in board.calls if one.concern_id not in called]
-    return Morning(tuple(calls[:left]), len(called), board.due)
+    promised = sum(one.why == "promise" for one in calls)
+    return Morning(tuple(calls[: max(left, promised)]), len(called), board.due)
 
 
 def _board(desk: Desk) -> _Board:

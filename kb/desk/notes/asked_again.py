@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 
 from kb.desk.bay.search.search import NOTE_KINDS, SearchRequest, SearchView, search
@@ -27,22 +27,28 @@ class _Found:
     rest: Sequence[int]
 
 
-def still_unanswered(desk: Desk, texts: Sequence[str]) -> Mapping[str, SearchView]:
-    """Of these texts those that no note answers, and what little each finds.
+def still_unanswered(desk: Desk, texts: Sequence[str], most: int) -> Mapping[str, SearchView]:
+    """Of these texts the first that no note answers, at most so many, and what little each finds.
 
     A note that answers one does until it is changed or taken out, or shop talk changes, though it may be
     found a little worse meanwhile: with every note that is saved all of them would be searched for again.
     """
     notes, *rest = desk.up_to(*NOTES_AND_TALK)
     key = (tuple(texts), notes, *rest)
-    found = desk.memory.renew("asked again", key, lambda _key, old: _ask(desk, texts, notes, rest, old))
-    return found.unanswered
+
+    def asked(_key: Hashable, old: _Found | None) -> _Found:
+        return _Found(*_ask(desk, texts, most, _answered(desk, rest, old)), notes, rest)
+
+    return desk.memory.renew("asked again", key, asked).unanswered
 
 
-def _ask(desk: Desk, texts: Sequence[str], notes: int, rest: Sequence[int], old: _Found | None) -> _Found:
-    answered = _that_stand(desk, old) if old is not None and old.rest == rest else {}
+def _ask(
+    desk: Desk, texts: Sequence[str], most: int, answered: dict[str, int]
+) -> tuple[dict[str, int], dict[str, SearchView]]:
     unanswered: dict[str, SearchView] = {}
     for text in texts:
+        if len(unanswered) == most:
+            break
         if text not in answered:
             view = search(desk, SearchRequest(text, kinds=NOTE_KINDS))
             better = [result.id for result in view.results if result.grade not in FAINT]
@@ -50,9 +56,12 @@ def _ask(desk: Desk, texts: Sequence[str], notes: int, rest: Sequence[int], old:
                 answered[text] = better[0]
             else:
                 unanswered[text] = view
-    return _Found(answered, unanswered, notes, rest)
+    return answered, unanswered
 
 
-def _that_stand(desk: Desk, old: _Found) -> dict[str, int]:
+def _answered(desk: Desk, rest: Sequence[int], old: _Found | None) -> dict[str, int]:
+    """What was answered by a note that stands as it was."""
+    if old is None or old.rest != rest:
+        return {}
     changed = {note_id for note_id, _ in changed_notes(desk.session, desk.shop.id, old.notes)}
     return {text: note_id for text, note_id in old.answered.items() if note_id not in changed}

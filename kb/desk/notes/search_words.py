@@ -21,7 +21,7 @@ from kb.words.normalise import SILENT, stem, words
 
 SHOWN_DAYS = 180
 _LOOKED_AT = 500
-_ASKED_AGAIN = 40
+_MOST_SHOWN = 40
 _LED = 12
 _LONGEST_PHRASE = 80
 _PLACES = 200
@@ -60,8 +60,8 @@ def found_nothing(desk: Desk) -> tuple[Unanswered, ...]:
 
 
 def _found_nothing(desk: Desk) -> tuple[Unanswered, ...]:
-    grouped = sorted(_grouped(_with_little_found(desk)), key=lambda group: -len(group))[:_ASKED_AGAIN]
-    again = still_unanswered(desk, [group[0].text for group in grouped])
+    grouped = sorted(_grouped(_with_little_found(desk)), key=lambda group: -len(group))
+    again = still_unanswered(desk, [group[0].text for group in grouped], _MOST_SHOWN)
     left = [group for group in grouped if group[0].text in again]
     return tuple(_unanswered(group, again[group[0].text]) for group in left)
 

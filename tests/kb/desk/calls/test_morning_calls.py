@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from kb.desk.bay.concern import closing, concerns
-from kb.desk.calls import morning_calls
+from kb.desk.calls import call_list, morning_calls
 from kb.desk.calls.morning_calls import Morning
 from kb.desk.context import Desk, RunningShop
 from kb.nouns.concerns import ConcernDraft, Ending
 from tests.conftest import StandingClock
 from tests.factories import a_concern, a_vehicle
-from tests.kb.desk.calls.closing_the_loop import VIN, done
+from tests.kb.desk.calls.closing_the_loop import VIN, done, reflash
 from tests.kb.desk.imports.importing import TECH
 from tests.statements import statements_of
 
@@ -72,3 +74,15 @@ def test_a_vehicle_that_was_never_reflashed_here_has_no_call_read_again(
     with statements_of(done.records.engine) as asked:
         assert board(done) == before
     assert not [one for one in asked if "outcome.ask_on" in one]
+
+
+def test_a_promised_call_is_kept_however_many_there_are(done: RunningShop, clock: StandingClock) -> None:
+    promised = [1]
+    for number in ("2", "3", "4"):
+        clock.move(days=1)
+        with done.writing(TECH) as desk:
+            promised.append(reflash(desk, number))
+    with done.writing(TECH) as desk:
+        for concern in promised:
+            call_list.promise_call(desk, concern, desk.today)
+    assert {one.concern_id for one in board(done).calls} == set(promised)

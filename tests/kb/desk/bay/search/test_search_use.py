@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 import pytest
 from sqlalchemy import select
 from sqlmodel import col
@@ -82,6 +84,20 @@ def test_a_note_answers_words_until_it_is_gone_whatever_else_is_saved(shop: Runn
     with shop.writing(LEAD) as desk:
         notes.retire_note(desk, answer, notes.read_note(desk, answer).version, "The mirror was another one.")
     assert len(unanswered(shop)) == 1
+
+
+def test_words_that_found_nothing_are_not_kept_out_by_those_that_were_asked_more_and_are_answered(
+    shop: RunningShop,
+) -> None:
+    write(shop, a_note())
+    send_off(shop, "qworgle flimps")
+    for first, last in product("bdfgk", "lmnprstv"):  # 40, asked by two people each
+        for actor in (TECH, OTHER):
+            send_off(shop, f"blorpts {first}{last}ozzit", actor)
+    assert "qworgle flimps" not in unanswered(shop)
+    with shop.writing(LEAD) as desk:
+        lexicon.add_entry(desk, "rough idle", "blorpts")
+    assert list(unanswered(shop)) == ["qworgle flimps"]
 
 
 @pytest.mark.parametrize(
