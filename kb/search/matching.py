@@ -15,7 +15,7 @@ partial: at least .28 of what it scores of the best on file, whatever vehicle ei
 note gone, one for another vehicle tells how far off the nearest is. In a small file the best may be poor: no
 more than h / ⅕ counts, h what it scores for a known vehicle if all words were as rare. Of a short text it
 must hold ⅕ of the worth, or it counts for less
-weak: what is left; where all is weak, nothing on file is about what was typed
+weak: what is left; where all is weak and none about it, nothing on file is about what was typed
 
 The limits were chosen on complaints with their note on file and with it taken out (DEVELOPERS.md has the
 curve). A note that holds less than a tenth is no result, unless a symptom, part or code is among it: of a

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
 
 from kb.nouns.word_files import word_file
 from kb.words.negators import ABILITY, NOUN, VERB
@@ -34,27 +35,28 @@ def words(patterns: Iterable[str] | str) -> re.Pattern[str]:
     return re.compile("|".join(rf"\b(?:{_filled(one, _GROUPS)}){end}" for one, end in ends.items()))
 
 
+@cache
+def _compiled(table: str, name: str) -> re.Pattern[str]:
+    return words(FILE[table][name])
+
+
 class _Patterns(Mapping[str, re.Pattern[str]]):
     """The patterns of a table by name, each compiled when it is first asked for: a server starts without."""
 
-    def __init__(self, table: Mapping[str, Iterable[str] | str]) -> None:
+    def __init__(self, table: str) -> None:
         self._table = table
-        self._compiled: dict[str, re.Pattern[str]] = {}
 
     def __getitem__(self, name: str) -> re.Pattern[str]:
-        found = self._compiled.get(name)
-        if found is None:
-            found = self._compiled[name] = words(self._table[name])
-        return found
+        return _compiled(self._table, name)
 
     def __iter__(self) -> Iterator[str]:
-        return iter(self._table)
+        return iter(FILE[self._table])
 
     def __len__(self) -> int:
-        return len(self._table)
+        return len(FILE[self._table])
 
 
 _OPEN = ("declin", "refus", "postpone", "defer")
 ACTS, OBJECTS, STANDING, AFTERWARDS, WORDINGS, DOUBTS = (
-    _Patterns(FILE[table]) for table in ("acts", "objects", "standing", "afterwards", "wordings", "doubts")
+    _Patterns(table) for table in ("acts", "objects", "standing", "afterwards", "wordings", "doubts")
 )

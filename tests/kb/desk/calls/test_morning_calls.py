@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-
 from kb.desk.bay.concern import closing, concerns
 from kb.desk.calls import call_list, morning_calls
 from kb.desk.calls.morning_calls import Morning
