@@ -17,6 +17,7 @@ from kb.nouns.bay.customer_word import Authorized
 from kb.nouns.bay.next_up import NextUp
 from kb.nouns.bay.number_for_now import is_for_now
 from kb.nouns.bay.on_file import (
+    PROGRAMMING_STARTED,
     Decided,
     Found,
     GateSaid,
@@ -165,6 +166,11 @@ class ConcernFile:
         """What was programmed for this concern, in the order in which it was counted for it."""
         mine = (one for one in self.programmed if one.concern_id == self.id)
         return tuple(sorted(mine, key=lambda one: (one.performed_on, one.outcome_id)))
+
+    @property
+    def being_programmed(self) -> Tick | None:
+        """Who started programming, and when, where nobody wrote down yet how it ended."""
+        return next((one for one in self.ticks if one.item == PROGRAMMING_STARTED), None)
 
     @property
     def follow_ups(self) -> tuple[Heard, ...]:

@@ -45,6 +45,10 @@ class Lift:
     at: datetime
 
 
+PROGRAMMING_STARTED = "programming_started"
+"""The tick of a start whose end is not written down yet; `measured` holds the note it was for."""
+
+
 @dataclass(frozen=True, slots=True)
 class Tick:
     """A line of the preparation or release list settled by name; `passed_over` is the reason, `said` more."""

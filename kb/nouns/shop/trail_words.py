@@ -50,6 +50,7 @@ SAID = {
     "told of what was sent out": "told what came back of",
     "took away the words of": "took away the words of a line of",
     "took back a follow-up": "took back a follow-up of",
+    "took back the start of programming": "took back the start of programming for",
     "took snapshot": "took a snapshot for",
     "turned the tablet to the customer": "turned the tablet to the customer for",
     "waits": "waits for something on",

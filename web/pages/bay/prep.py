@@ -7,7 +7,7 @@ from starlette.responses import Response
 
 from kb.desk.bay.advice import advice
 from kb.desk.bay.concern.concern_file import read_concern
-from kb.desk.bay.programming import prep
+from kb.desk.bay.programming import prep, starting
 from kb.errors import KbError
 from web.pages.bay.on_concern import on_concern
 from web.query_values import OptionalId
@@ -109,9 +109,12 @@ def untick(visit: Somebody, concern_id: int) -> Response:
 
 @router.get("/during")
 def during(visit: Somebody, concern_id: int, update: OptionalId = None) -> Response:
-    """Big words while the module is being programmed, and one button; nobody gets here past an open line."""
+    """Big words while the module is being programmed, and one button; nobody gets here past an open line,
+    but where it was started already whoever has the tablet by now does.
+    """
     with visit.reading() as desk:
-        ready = prep.prep_list(desk, concern_id, update).ready
+        started = read_concern(desk, concern_id).being_programmed
+        ready = started or prep.prep_list(desk, concern_id, update).ready
     if not ready:
         return _back(visit, concern_id, update, "Settle what is open here before you start.")
     return _plain(visit, concern_id, "programming/during.html", update)
@@ -123,8 +126,15 @@ def start(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     update = typed.whole("update")
     with visit.writing() as desk:
-        prep.start(desk, concern_id, update, confirmed=typed.ticked("confirmed"))
+        starting.start(desk, concern_id, update, confirmed=typed.ticked("confirmed"))
     return visit.go(f"/concerns/{concern_id}/during", **({} if update is None else {"update": str(update)}))
+
+
+@router.post("/prep/not-started")
+def not_started(visit: Somebody, concern_id: int) -> Response:
+    with visit.writing() as desk:
+        starting.not_started(desk, concern_id)
+    return visit.go(f"/concerns/{concern_id}", "Taken back: nothing was programmed.")
 
 
 def _plain(visit: Visit, concern_id: int, template: str, update: int | None) -> Response:

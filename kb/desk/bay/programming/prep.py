@@ -11,7 +11,6 @@ from collections.abc import Iterable
 from kb.advice.before_plan.already_installed import programmed_for
 from kb.advice.before_plan.fits_module import reading_for, step_here
 from kb.advice.before_plan.stops import gates_of, not_checked
-from kb.desk.access import shared_devices
 from kb.desk.bay.advice import advice, checks_on_file
 from kb.desk.bay.advice import updates as updates_desk
 from kb.desk.bay.advice.concern_in_hand import concern_in_hand
@@ -133,27 +132,6 @@ def confirm_window(desk: Desk, concern_id: int, item: str, source: str, note_id:
     ]
     store.add(desk.session, rows)
     desk.note_down("confirmed window", "concern", concern_id, item=item, source=source, printed=printed)
-
-
-@anyone_in_the_shop
-def start(desk: Desk, concern_id: int, note_id: int | None = None, *, confirmed: bool = False) -> None:
-    """Begin programming: refused while a stop is open or a line blocks; open lines are confirmed by name."""
-    listed = prep_list(desk, concern_id, note_id)
-    if listed.stops:
-        kinds = ", ".join(stop.kind.value.replace("_", " ") for stop in listed.stops)
-        raise BadInput(f"Stop: {kinds}. Override it by name and reason first.", fields={"start": "stop"})
-    if listed.blocking:
-        said = "; ".join(item.line.text.rstrip(".") for item in listed.blocking)
-        raise BadInput(
-            f"Still blocking: {said}. Settle it, or pass it with a reason.", fields={"start": "blocks"}
-        )
-    if listed.open_lines and not confirmed:
-        said = "Tick the open lines, or confirm by name that you start without them."
-        raise BadInput(said, fields={"start": "open lines"})
-    for item in listed.open_lines:
-        _put(desk, concern_id, item.line.key, "", "started with this line open")
-    shared_devices.programming_begins(desk)
-    desk.note_down("started programming", "concern", concern_id, update=note_id)
 
 
 @anyone_in_the_shop

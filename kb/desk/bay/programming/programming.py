@@ -16,6 +16,7 @@ from kb.desk.shop.subscriptions import is_entered
 from kb.desk.shop.upkeep import versions_in_use
 from kb.errors import BadInput, Conflict, NotFound
 from kb.nouns.bay.concern_file import ConcernFile
+from kb.nouns.bay.on_file import PROGRAMMING_STARTED
 from kb.nouns.concerns import (
     Duplicated,
     ModuleResult,
@@ -26,7 +27,7 @@ from kb.nouns.days import day_words
 from kb.prep.id_after_programming import ask_about_ids
 from kb.prep.programmed_twice import refuse_a_module_twice, refuse_the_same_again
 from kb.prep.recovery import refuse_another_attempt
-from kb.records.store.bay import writing
+from kb.records.store.bay import case, writing
 from kb.records.store.bay.writing import Done
 from kb.records.store.outcomes import outcomes as store
 from kb.records.tables import ProgrammingEvent
@@ -61,6 +62,8 @@ def record_event(desk: Desk, draft: ProgrammingEventDraft, *, done_twice: bool =
         count_for(desk, event_id, draft, reflash_id, module, [files[one] for one in module.concern_ids])
     renew_vehicles(desk, [vehicle.vehicle_id])
     desk.bump("outcomes")
+    for one in files:
+        case.clear_tick(desk.session, one, PROGRAMMING_STARTED)
     shared_devices.programming_is_over(desk)
     desk.note_down("programmed", "programming event", event_id, modules=[m.module for m in draft.modules])
     return event_id

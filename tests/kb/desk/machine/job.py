@@ -16,7 +16,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 from kb.desk.access import trail
 from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import closing, concerns, facts, findings
-from kb.desk.bay.programming import prep, programming, release, sent_out
+from kb.desk.bay.programming import prep, programming, release, sent_out, starting
 from kb.desk.calls import what_was_heard
 from kb.desk.context import CONSOLE, Desk, RunningShop
 from kb.desk.notes import notes
@@ -150,7 +150,7 @@ class Job(RuleBasedStateMachine):
         def begin(desk: Desk) -> None:
             for item in prep.prep_list(desk, concern).blocking:
                 prep.pass_over(desk, concern, item.line.key, "borrowed one")
-            prep.start(desk, concern, confirmed=True)
+            starting.start(desk, concern, confirmed=True)
 
         assert not (self.done(begin) and (told.faulty_battery or told.failed_last))
 

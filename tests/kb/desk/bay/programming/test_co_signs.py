@@ -9,7 +9,7 @@ import pytest
 
 from kb.desk.access import accounts
 from kb.desk.bay.concern import concerns
-from kb.desk.bay.programming import prep, programming, release
+from kb.desk.bay.programming import prep, programming, release, starting
 from kb.desk.bay.programming.prep_views import PrepItem
 from kb.desk.context import RunningShop
 from kb.desk.shop import own_access
@@ -63,7 +63,7 @@ def test_who_is_not_signed_off_is_passed_by_name_and_reason_alone(shop: RunningS
         with pytest.raises(BadInput, match="Pass it only with a reason"):
             prep.tick(desk, opened, key)
         with pytest.raises(BadInput, match="not signed off for updates"):
-            prep.start(desk, opened, confirmed=True)
+            starting.start(desk, opened, confirmed=True)
         prep.pass_over(desk, opened, key, "the lead stands beside")
     assert at_prep(shop, "tech", opened)[key].settled
 

@@ -6,7 +6,7 @@ import pytest
 
 from kb.desk.bay.advice import advice
 from kb.desk.bay.concern import concerns, facts
-from kb.desk.bay.programming import prep
+from kb.desk.bay.programming import prep, starting
 from kb.desk.bay.programming.prep_views import PrepItem
 from kb.desk.context import Desk, RunningShop
 from kb.desk.shop import equipment, requirements
@@ -31,10 +31,10 @@ def test_an_open_battery_fault_stops_the_start_until_somebody_overrides_it(shop:
         ready_but_for(desk, concern)
         facts.put_gate(desk, concern, "battery", "fault")
         with pytest.raises(BadInput, match="Stop: battery"):
-            prep.start(desk, concern, confirmed=True)
+            starting.start(desk, concern, confirmed=True)
         assert not prep.prep_list(desk, concern).ready
         advice.lift_stop(desk, concern, "battery", "new battery goes in after this")
-        prep.start(desk, concern)
+        starting.start(desk, concern)
         assert "override by Technician, new battery" in prep.prep_list(desk, concern).overrides[0]
 
 
@@ -44,12 +44,12 @@ def test_a_blocking_line_is_passed_with_a_reason_and_plain_ones_are_confirmed_by
     with shop.writing(actor_of(shop, "tech")) as desk:
         concern = concerns.open_concern(desk, a_concern()).id
         with pytest.raises(BadInput, match="No pass-thru device"):
-            prep.start(desk, concern, confirmed=True)
+            starting.start(desk, concern, confirmed=True)
         for item in prep.prep_list(desk, concern).blocking:
             prep.pass_over(desk, concern, item.line.key, "lent by the shop next door")
         with pytest.raises(BadInput, match="confirm by name"):
-            prep.start(desk, concern)
-        prep.start(desk, concern, confirmed=True)
+            starting.start(desk, concern)
+        starting.start(desk, concern, confirmed=True)
         listed = prep.prep_list(desk, concern)
     kept = {item.line.key: (item.by, item.passed_over) for _place, items in listed.places for item in items}
     assert listed.ready
