@@ -12,7 +12,7 @@ from kb.desk.access import accounts
 from kb.desk.context import CONSOLE, RunningShop
 from tests.applications import pages_over
 from tests.conftest import StandingClock
-from tests.factories import headers_of
+from tests.factories import actor_of, headers_of
 from tests.web.browsing import PASSWORD, Visitor
 
 NEW = "spring under bench four"
@@ -48,6 +48,21 @@ def test_three_wrong_passwords_wait_a_minute_that_is_counted_down_and_the_owner_
     known.send("/sign-in", "/sign-in", {"name": "tech", "password": PASSWORD})
     assert "6 wrong tries for tech in the last 7 days" in owner.see("/shop/people").text
     guesser.see("/sign-in?until=9e99", expect=404)
+
+
+def test_what_was_wrong_with_one_persons_form_stands_in_it_and_not_in_that_of_somebody_new(
+    sqlite_shop: RunningShop,
+) -> None:
+    owner, who = Visitor(sqlite_shop).sign_in("owner"), actor_of(sqlite_shop, "tech").user_id
+    theirs, typed = f"/shop/people/{who}", {"display_name": "Ines R.", "role": "lead", "password": "short"}
+    page = owner.send("/shop/people", theirs, typed, expect=422)
+    mine, anew = page.form(theirs), page.form("/shop/people")
+    assert (mine.fields["display_name"], mine.fields["role"]) == (["Ines R."], ["lead"])
+    assert (anew.fields["display_name"], anew.fields["role"]) == ([""], ["tech"])
+    theirs_alone = page.html.split(f'<details id="u{who}"')[1].split("</details>")[0]
+    assert theirs_alone.startswith(" open>")
+    assert "12 characters or more" in theirs_alone
+    assert 'aria-invalid="true"' not in page.html.split('id="add"')[1]
 
 
 def test_a_first_password_is_made_up_shown_once_and_changed_before_all_else(

@@ -14,7 +14,8 @@ from web.visits import Somebody, Visit
 router = APIRouter(prefix="/shop/people")
 
 
-def _page(visit: Visit, refused: KbError | None = None) -> Response:
+def _page(visit: Visit, user_id: int = 0, refused: KbError | None = None) -> Response:
+    """`user_id` is whose form was refused; 0: that of somebody new."""
     with visit.reading() as desk:
         users = accounts.list_users(desk)
         wrong = wrong_tries.by_person(desk) if visit.may("owner") else {}
@@ -28,6 +29,7 @@ def _page(visit: Visit, refused: KbError | None = None) -> Response:
         ids=ids,
         wrong_tries=wrong,
         refused=refused,
+        at_fault=user_id,
     )
 
 
