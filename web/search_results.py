@@ -30,7 +30,8 @@ class Found:
     `opened_from` goes into the address of every result, so that opening it tells from what; `again` is this
     search as a query of the page `place`, for the same search with a word taken as typed. `of_concern`: a
     concern's own words were searched, so that a note is about it or merely near. `read`: the vehicle that was
-    read out of the words, `read_from` those words as typed.
+    read out of the words, `read_from` those words as typed. `vehicle_known`: make or model are, so that
+    a note applies or not; by a year alone it would be said of every make.
     """
 
     notes: tuple[SearchResult, ...] = ()
@@ -78,8 +79,8 @@ def shown(view: search.NotesAndVehicles, **more: Any) -> Found:
         message = "No bulletin or lesson matches that; past vehicles do."
     message = " ".join(one for one in (view.notes.not_on_file, message) if one)
     notes = view.notes
-    known = {"vehicle_known": True} if notes.read else {}
     read = notes.read.vehicle if notes.read else None
+    known = {"vehicle_known": True} if read and (read.make or read.model) else {}
     found = Found(
         notes.results,
         view.past.results,

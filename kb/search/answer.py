@@ -28,7 +28,7 @@ from kb.words.normalise import words
 
 NOTHING_TYPED = "Type a symptom, a part or a trouble code to search."
 NOTHING_TELLING = "Nothing in that to search for. Add a symptom, a part or a trouble code."
-NOTHING_FOUND = "Nothing on file matches that. Try other words, or leave the vehicle out."
+NOTHING_FOUND = "Nothing on file matches that. Try other words."
 NOTHING_ABOUT = "Nothing on file is about this. What comes nearest is shown."
 NOTHING_APPLIES = (
     "Nothing on file matches that for this vehicle. Leave the vehicle out to see other vehicles."

@@ -13,6 +13,8 @@ from kb.words.normalise import is_code
 MOST_WORDS = 4
 """A text of more words is a complaint, whatever numbers are in it."""
 MOST_LETTERS = 10_000
+CUT_OFF = "\u2026"
+"""What stands before the end of a VIN where the rest is not shown."""
 LONGEST_NUMBERS = 200
 """Letters of the words that may be numbers: what is longer is none, and would be tried at each letter."""
 
@@ -45,7 +47,7 @@ class NumbersTyped:
 
 def numbers_typed(text: str) -> NumbersTyped:
     """What a text may ask for by number; of a complaint only the recalls that it names."""
-    said = text.split()
+    said = text.replace(CUT_OFF, " ").split()
     if not 1 <= len(said) <= MOST_WORDS or sum(map(len, said)) > LONGEST_NUMBERS:
         return NumbersTyped(bulletins=tuple(dict.fromkeys(RECALL.findall(text[:MOST_LETTERS]))))
     whole = " ".join(said)

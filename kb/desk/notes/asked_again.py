@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 
-from kb.desk.bay.search.search import NOTE_KINDS, SearchRequest, SearchView, search
+from kb.desk.bay.search.search import KINDS, NOTE_KINDS, SearchRequest, SearchView, search
 from kb.desk.bay.search.search_memory import NOTES_AND_TALK
+from kb.desk.bay.search.search_numbers import numbers_asked
 from kb.desk.context import Desk
 from kb.nouns.notes import Grade
 from kb.records.store.bay.searching import changed_notes
@@ -30,8 +31,10 @@ class _Found:
 def still_unanswered(desk: Desk, texts: Sequence[str], most: int) -> Mapping[str, SearchView]:
     """Of these texts the first that no note answers, at most so many, and what little each finds.
 
-    A note that answers one does until it is changed or taken out, or shop talk changes, though it may be
-    found a little worse meanwhile: with every note that is saved all of them would be searched for again.
+    A text that asks by number for something on file (a repair order, the end of a VIN) lacks no words. A
+    note that answers one does until it is changed or taken out, or shop talk changes,
+    though it may be found a little worse meanwhile: with every note that is saved all of them would be
+    searched for again.
     """
     notes, *rest = desk.up_to(*NOTES_AND_TALK)
     key = (tuple(texts), notes, *rest)
@@ -54,7 +57,7 @@ def _ask(
             better = [result.id for result in view.results if result.grade not in FAINT]
             if better:
                 answered[text] = better[0]
-            else:
+            elif not numbers_asked(desk, text, KINDS).any:
                 unanswered[text] = view
     return answered, unanswered
 

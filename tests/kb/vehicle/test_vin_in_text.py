@@ -37,3 +37,15 @@ def test_a_make_filled_in_by_another_of_its_names_is_the_vin_s() -> None:
     read = vehicle_of_vin("4V4NC9EH6RN600123", Vehicle("Volvo Trucks"), 2026)
     assert read is not None
     assert (read.vehicle.make, read.vehicle.model, read.vehicle.year) == ("Volvo Trucks", "VNL", 2024)
+
+
+def test_what_was_recorded_of_a_vehicle_tells_more_than_its_vin_whatever_its_check_digit() -> None:
+    odd = "1M8GDM9A5KP042788"
+    recorded = Vehicle("Tarn", "Coach", 1990, "6.0", vin=odd)
+    read = vehicle_of_vin(f"{odd} stalls", Vehicle(), 2026, {odd: recorded})
+    assert read is not None
+    assert read.vehicle == recorded
+    filled_in = vehicle_of_vin(f"{odd} stalls", Vehicle(model="Van"), 2026, {odd: recorded})
+    assert filled_in is not None
+    assert filled_in.vehicle.name == "1990 Tarn Van 6.0"
+    assert vehicle_of_vin(odd, Vehicle("Orsel"), 2026, {odd: recorded}) is None

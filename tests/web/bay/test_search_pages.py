@@ -12,8 +12,9 @@ from sqlmodel import col
 from kb.desk.bay.concern import concerns
 from kb.desk.context import RunningShop
 from kb.desk.notes import notes
+from kb.nouns.vehicles import CoverageLine
 from kb.records.tables import SearchLog
-from tests.factories import a_concern, a_note, actor_of
+from tests.factories import MAKE, MODEL, a_concern, a_note, a_vehicle, actor_of, an_update
 from tests.web.browsing import Page, Visitor
 
 
@@ -147,3 +148,23 @@ def test_a_note_tells_the_lead_which_words_led_to_it(searched: RunningShop) -> N
     form = lead.see(link(page, "/lexicon?phrase=").split("#")[0]).form("/lexicon")
     assert "blorpts" in form.fields["phrase"][0]
     assert form.fields["concept"][0] != ""
+
+
+def test_the_vin_of_a_vehicle_that_was_here_tells_which_it_is(bay: RunningShop) -> None:
+    vin = "1M8GDM9AXKP042788"  # the published example of the check digit, 49 CFR 565.15: model year 1989
+    with bay.writing(actor_of(bay, "tech")) as desk:
+        concerns.open_concern(desk, a_concern(ro_number="77", vehicle=a_vehicle(year=2018, vin=vin)))
+    with bay.writing(actor_of(bay, "lead")) as desk:
+        notes.write_note(desk, an_update(number="ZZ-1", coverage=(CoverageLine("Zed", "Zee"),)))
+    tech = Visitor(bay).sign_in("tech")
+    said = words_of(tech.see(f"/search?q={vin}+jerks+at+light+throttle"))
+    assert f"Read as 2018 {MAKE} {MODEL} 2.0 L from" in said
+    assert "Which vehicle?" not in said
+    assert "NV-24-101" in said
+    assert "ZZ-1" not in said
+
+
+def test_a_year_alone_says_of_no_note_that_it_applies(bay: RunningShop) -> None:
+    said = words_of(Visitor(bay).sign_in("tech").see("/search?q=jerks+at+light+throttle&year=2018"))
+    assert f"bulletin · {MAKE} {MODEL}" in said
+    assert "applies" not in said.split("Which vehicle?")[1]

@@ -63,7 +63,7 @@ def _found(view: search.NotesAndVehicles, asked: dict[str, str], as_typed: str) 
     q = asked["q"]
     found = shown(
         view,
-        vehicle_known=any(asked[name].strip() for name in ("make", "model", "year")),
+        vehicle_known=any(asked[name].strip() for name in ("make", "model")),
         opened_from={"asked": q[:LONGEST_ASKED]} if q.strip() else {},
         again={name: text for name, text in asked.items() if text},
         as_typed=as_typed,

@@ -12,15 +12,18 @@ from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput
 from kb.nouns.model_years import check_year, newest_model_year
 from kb.nouns.vehicles import Vehicle
+from kb.records.store.bay import concerns
+from kb.records.store.bay.other_concerns import vehicle_of
 from kb.search.query import Correction, Hit, Query
 from kb.vehicle.read_vehicle import ReadVehicle
-from kb.vehicle.vin_in_text import vehicle_of_vin
+from kb.vehicle.vin_in_text import vehicle_of_vin, vins_in
 
 MOST = 100
 SPARE = 10
 """Results asked for beyond the limit: the exact coverage may still leave some out."""
 _NUMBER_ALONE = 2
 """Words of a text that is nothing but a number: "RO 2087-A"."""
+_MOST_VINS = 3
 NOTE_KINDS = ("bulletin", "lesson")
 KINDS = (*NOTE_KINDS, CONCERN)
 _INDEXED_AS = {"bulletin": ("bulletin", UPDATE)}
@@ -141,8 +144,15 @@ def _query(
     )
     if query.recorded or not asked.reads_vehicle:
         return query, None
-    read = vehicle_of_vin(asked.text, query.vehicle, desk.today.year)
+    read = vehicle_of_vin(asked.text, query.vehicle, desk.today.year, _on_file(desk, asked.text))
     return (replace(query, text=read.rest_of(asked.text), vehicle=read.vehicle) if read else query), read
+
+
+def _on_file(desk: Desk, text: str) -> dict[str, Vehicle]:
+    """The vehicles that were here, by the whole VINs that stand in a text."""
+    first = vins_in(text)[:_MOST_VINS]
+    rows = {vin: concerns.vehicle_by_vin(desk.session, desk.shop.id, vin) for vin in first}
+    return {vin: vehicle_of(row) for vin, row in rows.items() if row is not None}
 
 
 def matching_updates(

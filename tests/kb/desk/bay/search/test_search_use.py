@@ -21,7 +21,7 @@ from kb.nouns.notes import NoteDraft
 from kb.nouns.people import Actor
 from kb.records.tables import SearchLog
 from tests.conftest import StandingClock
-from tests.factories import a_concern, a_note, an_update
+from tests.factories import a_concern, a_note, a_vehicle, an_update
 
 TECH, OTHER, LEAD = Actor(0, "tech", "tech"), Actor(2, "other", "tech"), Actor(0, "lead", "lead")
 
@@ -84,6 +84,18 @@ def test_a_note_answers_words_until_it_is_gone_whatever_else_is_saved(shop: Runn
     with shop.writing(LEAD) as desk:
         notes.retire_note(desk, answer, notes.read_note(desk, answer).version, "The mirror was another one.")
     assert len(unanswered(shop)) == 1
+
+
+def test_what_found_a_vehicle_by_its_number_lacks_no_words(shop: RunningShop) -> None:
+    with shop.writing(TECH) as desk:
+        vehicle = a_vehicle(vin="1M8GDM9AXKP042788")  # the published example, 49 CFR 565.15
+        concerns.open_concern(desk, a_concern(ro_number="4477", vehicle=vehicle))
+    on_file = ("4477", "RO 4477", "KP042788", "\u2026KP042788")
+    for text in (*on_file, "4478"):
+        send_off(shop, text)
+    left = unanswered(shop)
+    assert "4478" in left
+    assert not left.keys() & set(on_file)
 
 
 def test_words_that_found_nothing_are_not_kept_out_by_those_that_were_asked_more_and_are_answered(
