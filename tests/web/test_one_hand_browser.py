@@ -8,6 +8,8 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 from kb.desk.context import RunningShop
+from kb.desk.notes import notes
+from tests.factories import a_note, actor_of
 from tests.web import keyboard, one_hand
 from tests.web.browsing import Visitor
 from tests.web.chromium import Screen, screen, served
@@ -48,6 +50,26 @@ def test_no_page_shuts_anybody_out_sticks_out_or_asks_for_a_small_finger(
             found += [f"{path} at {width}: {one}" for one in wrong]
         assert owner.troubles == []
     assert found == [], "\n".join(found)
+
+
+def test_one_endless_word_of_a_title_or_a_search_sticks_out_nowhere(
+    browser: Browser, reflashed: RunningShop
+) -> None:
+    word = "x" * 300
+    with reflashed.writing(actor_of(reflashed, "lead")) as desk:
+        note_id = notes.write_note(desk, a_note(title=word, symptom=word)).id
+    with served(reflashed) as url:
+        lead = signed_in(browser, url, reflashed, "lead", 320)
+        lead.open(f"/search?q={'y' * 300}")
+        for path in (
+            "/queues/unanswered",
+            "/lexicon",
+            "/notes",
+            f"/notes/{note_id}",
+            f"/notes/{note_id}/merge",
+        ):
+            lead.open(path)
+            assert lead.fits(), path
 
 
 def test_single_keys_search_begin_walk_and_tell_unless_somebody_types_or_turned_them_off(
