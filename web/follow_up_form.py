@@ -8,7 +8,7 @@ from datetime import date
 from kb.errors import BadInput
 from kb.nouns.concerns import FAILED, FollowUpDraft, FollowUpResult, HowHeard
 from kb.nouns.days import day_words
-from web.forms import TypedForm
+from web.forms import MILES, TypedForm
 
 
 def draft(
@@ -27,7 +27,7 @@ def draft(
     said = FollowUpDraft(
         result=typed.must_be_one_of("result", FollowUpResult, "Say how the vehicle does."),
         seen_on=typed.day("seen_on", "day") or heard_on,
-        odometer=typed.whole("odometer", "odometer"),
+        odometer=typed.whole("odometer", "odometer", MILES),
         how=typed.text("how"),
         remark=typed.text("remark"),
         cost_minor=typed.minor("cost", currency, "cost"),

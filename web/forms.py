@@ -31,6 +31,8 @@ _LONGEST_AMOUNT = 10
 _LONGEST_PART = 64 * 1024 * 1024  # a pasted bulletin or an import file, not an attack
 
 
+MILES, MINUTES = r"mi\.?|miles?", r"min\.?|minutes?"
+"""Units as patterns, where people write them behind the number."""
 SECRETS = frozenset(
     {"password", "old_password", "password_for_pin", "password_for_sessions", "pin", "pin_again", "signature"}
 )
@@ -75,9 +77,12 @@ class TypedForm:
     def ticked(self, name: str) -> bool:
         return self.text(name) in {"yes", "on", "true", "1"}
 
-    def whole(self, name: str, what: str = "number") -> int | None:
-        """A whole number, thousands commas allowed; None when left empty."""
-        typed = without_commas(self.text(name).replace(" ", ""), name)
+    def whole(self, name: str, what: str = "number", unit: str = "") -> int | None:
+        """A whole number, thousands commas allowed, and behind it the `unit` (a pattern) that the field has;
+        None when left empty.
+        """
+        said = re.sub(rf"(?<=\d)(?:{unit})$", "", self.text(name).replace(" ", ""), flags=re.I)
+        typed = without_commas(said, name) if re.fullmatch(r"[-0-9,.]*", said) else said
         if not typed:
             return None
         if not re.fullmatch(r"-?[0-9]{1,12}", typed):

@@ -1,4 +1,4 @@
-"""A module recorded again with the same update on the same day: done twice, or written down twice?"""
+"""A module recorded again with the same update, or to the same ID, on one day: done or written down twice?"""
 
 from __future__ import annotations
 
@@ -31,7 +31,8 @@ def refuse_the_same_again(
 ) -> None:
     """Raise Conflict where the vehicle has this module, update and end on that day; `details` names it.
 
-    A module that stopped and was completed later that day is no repetition.
+    Where the update is left out on one side, the same ID after tells that it is the same. A module that
+    stopped and was completed later that day is no repetition.
     """
     file = next(iter(files.values()))
     for done in (one for one in file.programmed if one.performed_on == draft.performed_on):
@@ -42,10 +43,20 @@ def refuse_the_same_again(
 def _is_same(done: Programmed, module: ModuleResult, updates: UpdatesOnFile) -> bool:
     ends = {done.result, module.result}
     return (
-        updates.kept(done.update_id or 0) == updates.kept(module.update_id or 0)
+        (_same_update(done, module, updates) or _same_id_after(done, module))
         and fold_id(done.module) == fold_id(module.module)
         and (len(ends) == 1 or ends <= INSTALLED)
     )
+
+
+def _same_update(done: Programmed, module: ModuleResult, updates: UpdatesOnFile) -> bool:
+    return updates.kept(done.update_id or 0) == updates.kept(module.update_id or 0)
+
+
+def _same_id_after(done: Programmed, module: ModuleResult) -> bool:
+    both_named = done.update_id and module.update_id
+    after = fold_id(module.calibration_after)
+    return not both_named and after != "" and after == fold_id(done.calibration_after)
 
 
 def _refuse(file: ConcernFile, done: Programmed, asked: set[int]) -> None:

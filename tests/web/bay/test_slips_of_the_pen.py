@@ -11,7 +11,7 @@ from kb.errors import BadInput
 from kb.nouns.vehicles import Vehicle
 from tests.factories import a_concern, actor_of
 from tests.web.conftest import SignIn
-from web.forms import TypedForm
+from web.forms import MILES, MINUTES, TypedForm
 
 # Of an invented make; no North American beginning, so its check digit is not looked at.
 KNOWN = "XV1FB3A28K8210341"
@@ -101,6 +101,15 @@ def test_a_comma_that_may_be_a_point_is_no_money(typed: str) -> None:
 def test_commas_between_thousands_are_taken() -> None:
     form = TypedForm({"amount": ("$1,250.50",), "miles": ("1,079,800",)})
     assert (form.minor("amount", "USD"), form.whole("miles")) == (125_050, 1_079_800)
+
+
+def test_the_unit_that_a_field_has_may_stand_behind_its_number_and_no_other() -> None:
+    for said in ("61,203 mi", "61203 Miles", "61203mi.", "61,203"):
+        assert TypedForm({"odometer": (said,)}).whole("odometer", unit=MILES) == 61_203
+    assert TypedForm({"minutes": ("40 min",)}).whole("minutes", unit=MINUTES) == 40
+    for said in ("61,203 km", "mi", "40 min"):
+        with pytest.raises(BadInput, match=r"The odometer must be a whole number\."):
+            TypedForm({"odometer": (said,)}).whole("odometer", "odometer", MILES)
 
 
 @pytest.mark.parametrize(

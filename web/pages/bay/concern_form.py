@@ -11,7 +11,7 @@ from kb.nouns.bay.concern_file import ConcernFile
 from kb.nouns.bay.number_for_now import is_for_now, number_for_now
 from kb.nouns.concerns import CodesScanned, ConcernDraft, NumberIs, Overnight
 from kb.nouns.vehicles import Vehicle
-from web.forms import TypedForm
+from web.forms import MILES, TypedForm
 from web.pages.bay.seen import on_new_concern
 from web.pages.bay.seen import rows as seen_rows
 from web.vin_form import vehicle_typed
@@ -92,7 +92,7 @@ def draft(desk: Desk, typed: TypedForm) -> ConcernDraft:
         technician_words=typed.text("technician_words"),
         vehicle=vehicle_typed(desk, typed),
         vin_confirmed=typed.ticked("vin_confirmed"),
-        odometer=typed.whole("odometer", "odometer"),
+        odometer=typed.whole("odometer", "odometer", MILES),
         codes=on_new_concern.as_reported(typed, [code for code in codes if code]),
         calibrations=seen_rows.calibrations(accepted),
         read=seen_rows.voltages(accepted),

@@ -11,7 +11,7 @@ from kb.desk.bay.programming import answered_for, prep, programming
 from kb.desk.shop import equipment
 from kb.errors import BadInput, KbError
 from kb.nouns.concerns import UNFINISHED, Duplicated, ModuleResult, ProgrammingEventDraft, ReflashResult
-from web.forms import TypedForm
+from web.forms import MINUTES, TypedForm
 from web.labels import word
 from web.pages.bay.programming import reasons_typed
 from web.query_values import OptionalId
@@ -79,7 +79,7 @@ def record(visit: Somebody, concern_id: int) -> Response:
         event = ProgrammingEventDraft(
             modules=(_module(typed, concern_id, before.calibration_id if before else ""),),
             performed_on=desk.today,
-            minutes=typed.whole("minutes", "minutes"),
+            minutes=typed.whole("minutes", "minutes", MINUTES),
             device_id=typed.whole("device_id"),
             computer_id=typed.whole("computer_id"),
             support_unit_id=typed.whole("support_unit_id"),

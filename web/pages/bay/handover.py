@@ -10,6 +10,7 @@ from starlette.responses import Response
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.handover import clocks, next_up
 from kb.nouns.bay.clocks import ClockAsked, ClockKind
+from web.forms import MILES, MINUTES
 from web.pages.bay.concern import concern_page
 from web.shown_again import shown_again
 from web.visits import Somebody
@@ -35,10 +36,10 @@ def start_clock(visit: Somebody, concern_id: int) -> Response:
     typed = visit.typed
     asked = ClockAsked(
         typed.must_be_one_of("kind", ClockKind, "Say which clock it is: tap one."),
-        typed.whole("minutes", "minutes"),
+        typed.whole("minutes", "minutes", MINUTES),
         typed.text("until"),
         typed.whole("miles", "miles"),
-        typed.whole("odometer", "odometer"),
+        typed.whole("odometer", "odometer", MILES),
         typed.text("ends_with"),
         typed.text("remark"),
     )

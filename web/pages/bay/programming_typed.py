@@ -5,7 +5,7 @@ from __future__ import annotations
 from kb.errors import BadInput, KbError
 from kb.nouns.concerns import Duplicated, ModuleResult, ProgrammingEventDraft, ReflashResult, RoadTest
 from kb.nouns.vehicles import CalibrationSource
-from web.forms import TypedForm
+from web.forms import MINUTES, TypedForm
 from web.query_values import number_asked
 
 MOST_MODULES = 3
@@ -18,7 +18,7 @@ def event_typed(typed: TypedForm, concern_id: int) -> ProgrammingEventDraft:
     return ProgrammingEventDraft(
         modules=rows,
         performed_on=typed.must_day("performed_on", "day"),
-        minutes=typed.whole("minutes", "minutes"),
+        minutes=typed.whole("minutes", "minutes", MINUTES),
         device_id=typed.whole("device_id"),
         computer_id=typed.whole("computer_id"),
         support_unit_id=typed.whole("support_unit_id"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.nouns.model_years import check_year
@@ -90,10 +90,19 @@ def as_on_file(read: VehicleRead) -> VehicleRead:
     if kept.name.casefold() == read.vehicle.name.casefold():
         return replace(read, vehicle=kept)
     said = (
-        f"This VIN is on file as {filed.name}, and that stands, not {read.vehicle.name}. "
+        f"This VIN is on file as {filed.name}, and that stands, not {_otherwise(read.vehicle, filed).name}. "
         "If the file is wrong, correct the vehicle on the concern."
     )
     return replace(read, vehicle=kept, warnings=(*read.warnings, said))
+
+
+def _otherwise(said: Vehicle, filed: Vehicle) -> Vehicle:
+    """What was said of a vehicle otherwise than the file has it, and nothing else."""
+    both = {one.name: (getattr(said, one.name), getattr(filed, one.name)) for one in fields(Vehicle)}
+    differs = {
+        name: here for name, (here, there) in both.items() if str(here).casefold() != str(there).casefold()
+    }
+    return Vehicle(**differs)
 
 
 def remember(desk: Desk, read: VehicleRead) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -50,6 +51,20 @@ def test_the_same_again_is_refused_with_the_first_one_named_until_it_was_done_tw
         assert len(read_concern(desk, concern).reflashes) == 1
         programming.record_event(desk, event(concern, update), done_twice=True)
         assert len(read_concern(desk, concern).reflashes) == 2
+
+
+@pytest.mark.parametrize(("after", "again"), [("nv-10b", True), ("NV10C", False), ("", False)])
+def test_the_same_id_after_tells_the_same_work_where_the_update_is_left_out(
+    shop: RunningShop, after: str, again: bool
+) -> None:
+    """A form that is opened once more proposes no update: it is in the module already."""
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        concern, update = opened(desk), notes.write_note(desk, an_update()).id
+        done = ModuleResult("PCM", DONE, update, calibration_after="NV10B", concern_ids=(concern,))
+        programming.record_event(desk, ProgrammingEventDraft((done,), DAY))
+        anew = replace(done, update_id=None, calibration_after=after, calibration_confirmed=True)
+        with pytest.raises(Conflict, match="on record already") if again else nullcontext():
+            programming.record_event(desk, ProgrammingEventDraft((anew,), DAY))
 
 
 def test_another_line_of_the_repair_order_is_the_same_vehicle(shop: RunningShop) -> None:
