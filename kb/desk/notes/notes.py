@@ -11,6 +11,7 @@ from kb.desk.notes.note_circles import refuse_a_circle
 from kb.desk.notes.note_faults import refuse_future, tidy_note
 from kb.desk.notes.speaks_against import attach_checks, with_checks
 from kb.desk.saving import refuse_stale
+from kb.desk.shop import sign_offs
 from kb.errors import BadInput, NotFound
 from kb.nouns.copying import copied
 from kb.nouns.notes import Note, NoteDraft, NoteKind, NoteState
@@ -214,7 +215,8 @@ def _as_saved(desk: Desk, note_id: int, version: int, draft: NoteDraft) -> Note:
 
 def _at_version(desk: Desk, note_id: int, version: int, yours: NoteDraft) -> Note:
     now = read_note(desk, note_id)
-    who = f"{now.author or 'Somebody'} saved this note first (version {now.version})."
+    author = sign_offs.called(desk).get(now.author, now.author) or "Somebody"
+    who = f"{author} saved this note first (version {now.version})."
     both = {"yours": to_content(yours), "theirs": to_content(now.content)}
     refuse_stale(now, version, f"{who} Compare both texts and save again.", author=now.author, **both)
     return now

@@ -83,3 +83,14 @@ def test_the_card_says_what_the_bulletin_says_against_it(signed_in: SignIn, bay:
         [entry] = notes.read_note(desk, 1).content.speaks_against
         findings.put_finding(desk, 1, entry.check, FindingResult.YES)
     assert says in tech.see("/concerns/1").text
+
+
+def test_whoever_saved_first_is_called_as_the_shop_calls_them(signed_in: SignIn, bay: RunningShop) -> None:
+    edit, called = "/notes/1/edit", "Lead technician"
+    first, second = signed_in("lead"), signed_in("owner")
+    stale = second.see(edit).form(edit).fields
+    first.send(edit, edit, {"title": "Cluster goes blank over bumps"})
+    page = second.send(edit, edit, stale, expect=409)
+    assert f"{called} saved this note first (version 2)" in page.text
+    assert f"What {called} saved meanwhile" in page.text
+    assert f"{called}, " in first.see("/notes").text

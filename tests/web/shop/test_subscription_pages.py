@@ -53,6 +53,20 @@ def test_an_empty_price_is_no_zero_and_a_typed_zero_is_a_price(bay: RunningShop,
     assert on_file(bay) == [("Norvane", 0)]
 
 
+def test_one_that_was_just_bought_is_entered_from_the_prep_list_that_asks_for_it(
+    bay: RunningShop, signed_in: SignIn
+) -> None:
+    tech, prep = signed_in("tech"), "/concerns/1/prep"
+    [link] = [one for one in tech.see(prep).links if one.startswith(PAGE)]
+    typed = {name: text for name, text in TYPED.items() if name != "make"}  # it stands in the form
+    refused = tech.send(link, PAGE, typed | {"price": ""}, expect=422)
+    assert refused.form(PAGE).fields["for_concern"] == ["1"]
+    back = tech.send(link, PAGE, typed)
+    assert "Prep for programming" in back.text
+    assert "Programming subscription runs until Nov 6, 2026" in back.text
+    assert on_file(bay) == [("Norvane", 4_500)]
+
+
 @pytest.mark.parametrize(
     ("left_out", "sentence"),
     [

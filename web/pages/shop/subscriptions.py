@@ -11,6 +11,7 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from kb.desk.bay.concern import odd_entries
+from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.shop import plan_offers, subscription_changes, subscription_doubts, subscriptions
 from kb.desk.shop.plan_offers import PlanOfferDraft
 from kb.desk.shop.subscriptions import SubscriptionDraft, SubscriptionKind, SubscriptionView
@@ -46,10 +47,13 @@ def _one(visit: Visit, subscription_id: int, refused: KbError | None = None, **m
 def _list(visit: Visit, refused: KbError | None = None, form: str = "subscription") -> Response:
     asked = visit.request.query_params
     like = number_asked(asked.get("like", ""), "like")
+    concern = visit.typed.text("for_concern") if refused else asked.get("for_concern", "")
+    for_concern = number_asked(concern, "concern")
     with visit.reading() as desk:
         found = subscriptions.list_subscriptions(desk)
         offers = plan_offers.list_plan_offers(desk)
         begin = _begin(visit, subscriptions.read_subscription(desk, like) if like else None)
+        make = read_concern(desk, for_concern).vehicle.make if for_concern else ""
     ordered = sorted(found, key=lambda one: not one.runs_on(visit.today()))
     return visit.page(
         "shop/subscriptions.html",
@@ -57,8 +61,9 @@ def _list(visit: Visit, refused: KbError | None = None, form: str = "subscriptio
         shown=ordered if asked.get("all", "") == "yes" else ordered[:AT_ONCE],
         count=len(found),
         offers=offers,
-        begin=begin,
-        open_form=like is not None or not found,
+        begin={**begin, "make": begin["make"] or make},
+        for_concern=for_concern,
+        open_form=like is not None or for_concern is not None or not found,
         refused=refused,
         sent=form if refused else "",
         address="/shop/subscriptions",
@@ -73,11 +78,14 @@ def show_list(visit: Somebody) -> Response:
 @router.post("/subscriptions")
 @shown_again(_list)
 def add(visit: Somebody) -> Response:
+    """`for_concern`: the concern from whose prep list it is entered, and goes back to."""
     draft = _draft(visit)
     with visit.writing() as desk:
         saved = subscriptions.add_subscription(desk, draft)
         said = (*subscription_doubts.doubts(desk, saved), *odd_entries.unknown_makes(desk, (draft.make,)))
-    return visit.go("/shop/subscriptions", said=" ".join((f"{_called(visit, saved)}: saved.", *said)))
+    concern_id = visit.typed.whole("for_concern")
+    there = "/shop/subscriptions" if concern_id is None else f"/concerns/{concern_id}/prep"
+    return visit.go(there, said=" ".join((f"{_called(visit, saved)}: saved.", *said)))
 
 
 @router.get("/subscriptions/{subscription_id}")

@@ -27,8 +27,8 @@ MOST_BYTES = 20 << 20
 _PICTURES = (b"\xff\xd8\xff", b"\x89PNG", b"RIFF", b"GIF8", b"BM", b"II*\x00", b"MM\x00*")
 _PICTURE_NAMES = (".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif", ".gif", ".bmp", ".tif", ".tiff")
 _LETTERS_MISSING = (
-    "Only bar codes and 2-D codes are read from photos here. To read their letters too, install, in the "
-    "folder of the program: pip install --no-deps -r .locked/photo.txt."
+    "Only bar codes and 2-D codes are read from photos here: type or paste the rest. Whoever runs "
+    "Beforeflash can have letters read too: beforeflash doctor says how."
 )
 _NOTHING = (
     "Nothing was found. Take the photo closer, straight on and without glare, or paste the text of the "

@@ -8,7 +8,6 @@ from kb.desk.context import Desk, lead_or_owner
 from kb.desk.review.month.entries import Days, entries_of, modules
 from kb.desk.review.month.gathering import gather
 from kb.errors import BadInput
-from kb.nouns.days import day_words
 from kb.nouns.review.month import MonthReport
 from kb.outcomes.month.adding_up import by_make_and_way, by_piece, figures, turned_away
 from kb.outcomes.month.beside_earlier import as_old, compared, last_day, month_before, months_beside
@@ -26,7 +25,7 @@ def month_report(desk: Desk, month: date | None = None) -> MonthReport:
     first = (month or month_before(desk.today.replace(day=1))).replace(day=1)
     if not EARLIEST <= first <= desk.today:
         raise BadInput(
-            f"{day_words(first)} is no first day of a month to look back on. Choose one that has begun.",
+            f"Choose a month from {EARLIEST.year} on that has begun: nothing is told of others.",
             fields={"month": "one that has begun"},
         )
     now, before, year_before = (_days(one, first, desk.today) for one in months_beside(first))
