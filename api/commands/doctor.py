@@ -92,7 +92,7 @@ def port(process: ProcessSettings) -> Finding:
         refuse_bad_address(process)
     except BadSettings as refused:
         return Finding("port", Gravity.BAD, str(refused), "")
-    return Finding("port", Gravity.FINE, f"No server runs; {where} is free for one.")
+    return Finding("port", Gravity.FINE, f"Nothing answers at {where}: it is free for a server.")
 
 
 def reach(process: ProcessSettings) -> Finding:

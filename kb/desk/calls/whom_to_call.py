@@ -26,7 +26,7 @@ MOST_TRIED = 5
 class WhomToCall:
     """Vehicles of one update to call today, and what a call is worth of it.
 
-    `number` and `title` are the update's; `due` counts all of its vehicles that are to be asked.
+    `number` and `title` are the update's; `due` counts its vehicles that are silent and in its rate.
     """
 
     update: int
@@ -55,9 +55,12 @@ def whom_to_call(desk: Desk, update_id: int | None = None) -> WhomToCall | None:
 
 
 def _waiting(desk: Desk, update: int) -> Sequence[Asked]:
-    """Its vehicles to ask about because their window has closed."""
+    """Its vehicles to ask about because their window has closed. Those with other work in the same visit are
+    asked too, but are in no rate: no answer of theirs narrows it.
+    """
     updates = updates_desk.on_file(desk).counting_for(update)
-    return [one for one in to_ask(desk) if one.why == "window" and one.outcome.update_id in updates]
+    alone = (one for one in to_ask(desk) if one.why == "window" and not one.outcome.other_work)
+    return [one for one in alone if one.outcome.update_id in updates]
 
 
 def _drawn(desk: Desk, waiting: Sequence[Asked]) -> tuple[DueFollowUp, ...]:

@@ -9,6 +9,7 @@ from starlette.testclient import TestClient
 
 from kb.desk.calls import whom_to_call
 from kb.desk.context import RunningShop
+from kb.desk.notes import notes
 from kb.nouns.concerns import HowHeard
 from kb.nouns.people import Actor
 from tests.conftest import StandingClock
@@ -100,6 +101,21 @@ def test_who_was_tried_makes_room_for_the_next(told: RunningShop, signed_in: Sig
     link, action = f"/follow-ups?update={found.update}", f"/concerns/{found.calls[0].concern_id}/follow-up"
     refs = [one.ref.removeprefix("RO ").split("-")[0] for one in found.calls]
     assert called(tech.send(link, action, {"result": "no_answer"}))[:2] == refs[1:]
+
+
+def test_a_vehicle_with_other_work_in_the_visit_is_asked_but_not_for_what_a_call_narrows(
+    told: RunningShop, signed_in: SignIn
+) -> None:
+    """2 of NV-24-101 are silent; a third, with plugs in the same visit, is in no rate."""
+    plugs = {"last_seen_on": "", "other_work": "spark plugs"}
+    take(told, "history", history(*rows(MUCH, 300, plugs)))
+    with told.reading(OWNER) as desk:
+        [update] = [one.id for one in notes.list_notes(desk, notes.NoteFilter(text=MUCH)).lines]
+        mine = whom_to_call.whom_to_call(desk, update)
+    assert mine is not None
+    assert (mine.due, mine.worth.silent) == (2, 2)
+    assert "2 vehicles silent past their window" in signed_in("owner").see(f"/review/updates/{update}").text
+    assert "RO 300-" in signed_in("owner").see("/follow-ups").text
 
 
 def test_an_update_without_silent_vehicles_offers_no_call(reflashed: RunningShop) -> None:

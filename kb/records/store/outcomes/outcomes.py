@@ -107,6 +107,7 @@ class WaitingOutcome(NamedTuple):
     counted_as: int
     usual_gap_days: int | None
     vehicle_id: int
+    other_work: bool
 
 
 def waiting_outcomes(session: Session, shop_id: int, window_days: int, on: date) -> list[WaitingOutcome]:
@@ -142,6 +143,7 @@ def waiting_outcomes(session: Session, shop_id: int, window_days: int, on: date)
             col(Outcome.counted_as),
             col(ConcernRow.usual_gap_days),
             col(RepairOrder.vehicle_id),
+            col(Outcome.other_work),
         )
         .join(ConcernRow, col(ConcernRow.id) == col(Outcome.concern_id))
         .join(RepairOrder, col(RepairOrder.id) == col(ConcernRow.repair_order_id))
