@@ -44,7 +44,7 @@ def draft(typed: TypedForm) -> NoteDraft:
         speaks_against=speaks_against_form.read(typed),
         replaces=tuple(part.strip() for part in re.split(r"[,;\n]+", typed.text("replaces")) if part.strip()),
         remedy=typed.one_of("remedy", Remedy, Remedy.NOT_SAID),
-        state=NoteState(typed.text("state") or NoteState.PUBLISHED.value),
+        state=typed.one_of("state", NoteState, NoteState.PUBLISHED),
         published_on=typed.day("published_on", "day of publication"),
     )
 

@@ -63,6 +63,13 @@ def test_what_was_wrong_with_one_persons_form_stands_in_it_and_not_in_that_of_so
     assert theirs_alone.startswith(" open>")
     assert "12 characters or more" in theirs_alone
     assert 'aria-invalid="true"' not in page.html.split('id="add"')[1]
+    for wrong in ({"role": "boss"}, {"version": "many"}):  # nothing is wrong with the password
+        assert (
+            "12 characters or more"
+            not in owner.send("/shop/people", theirs, wrong, expect=422)
+            .html.split("<details id=")[1]
+            .partition('id="add"')[0]
+        )
 
 
 def test_a_first_password_is_made_up_shown_once_and_changed_before_all_else(

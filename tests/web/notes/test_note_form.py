@@ -94,3 +94,8 @@ def test_whoever_saved_first_is_called_as_the_shop_calls_them(signed_in: SignIn,
     assert f"{called} saved this note first (version 2)" in page.text
     assert f"What {called} saved meanwhile" in page.text
     assert f"{called}, " in first.see("/notes").text
+
+
+def test_a_state_that_is_none_is_refused(signed_in: SignIn, bay: RunningShop) -> None:
+    page = signed_in("lead").send("/notes/1/edit", "/notes/1/edit", {"state": "gone"}, expect=422)
+    assert "That choice is not known here" in page.text

@@ -70,6 +70,6 @@ def _module(typed: TypedForm, n: int, concern_id: int) -> ModuleResult:
         cvn_after=typed.text(f"cvn_{n}"),
         error_text=typed.text(f"error_{n}"),
         concern_ids=others or (concern_id,),
-        calibration_source=CalibrationSource(typed.text(f"after_source_{n}") or CalibrationSource.TYPED),
+        calibration_source=typed.one_of(f"after_source_{n}", CalibrationSource, CalibrationSource.TYPED),
         calibration_confirmed=typed.ticked(f"after_confirmed_{n}"),
     )
