@@ -28,6 +28,8 @@ _GENERAL = frozenset(
         *("P0562", "P0563", "U3003", "U3006", "B1317", "B1318", "B1325"),
     )
 )
+_SHOWN = 40
+"""So many letters of what is none are said again."""
 _HOW = (
     "A trouble code is P, B, C or U, a digit 0 to 3 and three characters 0-9 A-F, such as P0171 or U0100-87."
 )
@@ -70,7 +72,9 @@ def parse_code(text: str) -> TroubleCode:
     found = _CODE.fullmatch(typed)
     if found:
         return TroubleCode(found[1], found[2] or "")
-    message = f'"{text.strip()}" is no trouble code{_hint(typed)}. {_HOW}'
+    said = text.strip()
+    shown = said if len(said) <= _SHOWN else f"{said[:_SHOWN]}\u2026"
+    message = f'"{shown}" is no trouble code{_hint(typed)}. {_HOW}'
     raise BadInput(message, fields={"codes": message})
 
 

@@ -77,6 +77,12 @@ def test_what_is_no_code_is_refused_with_what_is_wrong(typed: str, hint: str) ->
     assert "codes" in refused.value.fields
 
 
+def test_a_pasted_page_is_not_said_again_whole() -> None:
+    with pytest.raises(BadInput) as refused:
+        parse_code("X" * 10_000)
+    assert len(refused.value.message) < 250
+
+
 # Which ranges are standard: SAE J2012, from memory.
 @pytest.mark.parametrize(
     ("code", "origin"),

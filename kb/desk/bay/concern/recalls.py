@@ -30,6 +30,8 @@ from kb.vehicle.recalls import kind_of, settle
 
 _KINDS = (NoteKind.BULLETIN.value, UPDATE)
 _NUMBER = re.compile(r"[0-9A-Z]{3,20}")
+_SHOWN = 40
+"""So many letters of what is none are said again."""
 
 
 @anyone_in_the_shop
@@ -52,7 +54,7 @@ def put_recall(
     folded = fold_id(number)
     not_named = not number.strip() and result is RecallResult.OPEN
     if not (_NUMBER.fullmatch(folded) or not_named):
-        wrong = f'"{number}" is no recall number. Enter it as the look-up shows it, such as 21V331.'
+        wrong = f'"{number[:_SHOWN]}" is no recall number. Enter it as the look-up shows it, such as 21V331.'
         raise BadInput(wrong, fields={"number": wrong})
     if result is RecallResult.NONE_OPEN:
         wrong = "One recall is open, not_for_this_vin or done; none_open is said of all of them."
