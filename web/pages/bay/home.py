@@ -9,7 +9,7 @@ from starlette.responses import PlainTextResponse, Response
 
 from kb.desk.access import sign_ins
 from kb.desk.bay.handover import clocks, concern_list
-from kb.desk.bay.programming import sent_out
+from kb.desk.bay.programming import sent_out, starting
 from kb.desk.calls import morning_calls
 from kb.desk.context import Desk
 from kb.desk.notes import proposals
@@ -63,6 +63,7 @@ def open_concerns(
         due_back = [one for one in sent_out.what_is_out(desk) if one.is_due]
         to_call = morning_calls.calls_this_morning(desk)
         proposed = proposals.waiting_and_answered(desk)
+        going_on = starting.being_programmed(desk, {one.id for one in (*own, *lines) if not one.ending})
         answered_for = _answered_for(visit, desk)
     return visit.page(
         "home.html",
@@ -75,6 +76,7 @@ def open_concerns(
         q=q,
         morning=to_call,
         due_back=due_back,
+        going_on=going_on,
         just_now=just_now,
         proposed=proposed,
         beside=BESIDE,

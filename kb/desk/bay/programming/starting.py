@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+from datetime import datetime
+
 from kb.desk.access import shared_devices
 from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.programming.prep import prep_list
@@ -38,6 +41,12 @@ def start(desk: Desk, concern_id: int, note_id: int | None = None, *, confirmed:
     _put(desk, concern_id, PROGRAMMING_STARTED, measured=str(note_id or ""))
     shared_devices.programming_begins(desk)
     desk.note_down("started programming", "concern", concern_id, update=note_id)
+
+
+@anyone_in_the_shop
+def being_programmed(desk: Desk, concern_ids: Collection[int]) -> dict[int, tuple[str, datetime]]:
+    """Of these concerns those that were started and whose end nobody wrote down: by whom, and when."""
+    return store.ticked_on(desk.session, PROGRAMMING_STARTED, concern_ids) if concern_ids else {}
 
 
 @anyone_in_the_shop

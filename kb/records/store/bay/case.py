@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 from functools import cache
 from typing import Any, TypeVar
@@ -62,6 +62,15 @@ def put_tick(
     row.said = dict(said or {})
     session.add(row)
     session.flush()
+
+
+def ticked_on(session: Session, item: str, concern_ids: Collection[int]) -> dict[int, tuple[str, datetime]]:
+    """By concern who settled this line, and when."""
+    wanted = (col(PrepTick.concern_id).in_(concern_ids), col(PrepTick.item) == item)
+    rows = session.execute(
+        select(col(PrepTick.concern_id), col(PrepTick.by), col(PrepTick.at)).where(*wanted)
+    )
+    return {concern_id: (by, at) for concern_id, by, at in rows}
 
 
 def clear_tick(session: Session, concern_id: int, item: str) -> None:

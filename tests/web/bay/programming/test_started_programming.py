@@ -33,6 +33,7 @@ def test_whoever_opens_the_vehicle_while_it_is_programmed_is_told_and_gets_to_th
     started: RunningShop, signed_in: SignIn
 ) -> None:
     other = signed_in("owner")
+    assert "programming started" in other.see("/concerns").text
     for page in (CONCERN, PREP):
         assert STARTED in other.see(page).text
         assert UNTIL_THEN in other.see(page).text
@@ -52,6 +53,7 @@ def test_it_is_over_once_its_end_is_written_down(started: RunningShop, signed_in
     }
     signed_in("tech").send(f"{CONCERN}/programming", f"{CONCERN}/programming", ended)
     assert STARTED not in signed_in("owner").see(CONCERN).text
+    assert "programming started" not in signed_in("owner").see("/concerns").text
 
 
 def test_a_start_that_came_to_nothing_is_taken_back(started: RunningShop, signed_in: SignIn) -> None:
