@@ -11,7 +11,7 @@ from kb.desk.bay.concern.concern_file import read_concern
 from kb.desk.bay.outcomes.observed import renew_outcomes, renew_vehicles
 from kb.desk.bay.programming.programming_facts import keep_what_was_learned
 from kb.desk.context import Desk, anyone_in_the_shop
-from kb.desk.shop.equipment import support_units
+from kb.desk.shop.equipment import list_equipment, support_units
 from kb.desk.shop.subscriptions import is_entered
 from kb.desk.shop.upkeep import versions_in_use
 from kb.errors import BadInput, Conflict, NotFound
@@ -155,6 +155,7 @@ def _check(desk: Desk, draft: ProgrammingEventDraft, files: Mapping[int, Concern
         )
     if draft.minutes is not None and not 0 <= draft.minutes <= 7 * 24 * 60:
         wrong["minutes"] = "Minutes are 0 to 10,080 (a week)."
+    wrong |= _not_on_file(desk, {"device_id": draft.device_id, "computer_id": draft.computer_id})
     if draft.support_unit_id is not None and draft.support_unit_id not in support_units(desk):
         wrong["support_unit_id"] = "That is no battery support unit. A charger never supports programming."
     if draft.subscription_id is not None and not is_entered(desk, draft.subscription_id):
@@ -167,3 +168,11 @@ def _check(desk: Desk, draft: ProgrammingEventDraft, files: Mapping[int, Concern
             wrong["update_id"] = f"Note {module.update_id} is no published update."
     if wrong:
         raise BadInput(" ".join(wrong.values()), fields=wrong)
+
+
+def _not_on_file(desk: Desk, named: Mapping[str, int | None]) -> dict[str, str]:
+    """What is said of equipment, by the field that names it, that this shop does not have."""
+    asked = {name: one for name, one in named.items() if one is not None}
+    known = {one.id for one in list_equipment(desk, retired_too=True)} if asked else set()
+    said = "That piece of equipment is not on file. Choose another, or none."
+    return {name: said for name, one in asked.items() if one not in known}

@@ -125,3 +125,17 @@ def test_of_several_steps_for_a_module_the_one_of_the_id_before_counts(shop: Run
         with pytest.raises(BadInput, match="installs NV10B or NV20B"):
             programming.record_event(desk, after_update(concern, update, "NV3", calibration_before=""))
         programming.record_event(desk, after_update(concern, update, "NV20B", calibration_before="NV20A"))
+
+
+@pytest.mark.parametrize("field", ["device_id", "computer_id", "support_unit_id", "subscription_id"])
+def test_equipment_or_a_subscription_that_the_shop_does_not_have_is_refused_by_its_field(
+    shop: RunningShop, field: str
+) -> None:
+    with shop.writing(actor_of(shop, "tech")) as desk:
+        concern = concerns.open_concern(desk, a_concern(opened_on=DAY)).id
+        module = ModuleResult("PCM", ReflashResult.NOTHING_NEWER, concern_ids=(concern,))
+        for nobodys in (0, 9_999):
+            draft = ProgrammingEventDraft((module,), DAY, **{field: nobodys})
+            with pytest.raises(BadInput) as refused:
+                programming.record_event(desk, draft)
+            assert set(refused.value.fields) == {field}
