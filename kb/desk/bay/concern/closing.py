@@ -13,9 +13,10 @@ from kb.desk.bay.programming.release import refuse_to_close_unreleased
 from kb.desk.context import Desk, anyone_in_the_shop
 from kb.errors import BadInput, Conflict
 from kb.nouns.bay.concern_file import ref_of
+from kb.nouns.bay.on_file import PROGRAMMING_STARTED
 from kb.nouns.concerns import Ending
 from kb.nouns.notes import NoteKind
-from kb.records.store.bay import writing
+from kb.records.store.bay import case, writing
 from kb.records.store.bay.concerns import ConcernRows
 from kb.records.store.notes import notes as note_store
 from kb.records.store.outcomes import outcomes as store
@@ -40,7 +41,8 @@ def close_concern(
 ) -> None:
     """Close a concern with its answer. "Sent to the dealer" is a valid ending, not a failure.
 
-    Another cause found after a reflash counts against that reflash from today on.
+    Another cause found after a reflash counts against that reflash from today on. A start of programming is
+    over with it: opened again, the vehicle is looked at before it is programmed.
 
     | refused                                                         | as       |
     |-----------------------------------------------------------------|----------|
@@ -64,6 +66,7 @@ def close_concern(
     _refuse_unknown_notes(desk, {"cured_by": cured_by, "explained_by": explained_by})
     row.sqlmodel_update(writing.ended(ending, cured_by, other_cause, desk.today, desk.now))
     row.explained_by_note_id = explained_by
+    case.clear_tick(desk.session, concern_id, PROGRAMMING_STARTED)
     row.version += 1
     row.changed_revision = desk.bump("concerns")
     if ending is Ending.OTHER_CAUSE and done:

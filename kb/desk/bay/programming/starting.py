@@ -18,9 +18,11 @@ from kb.records.store.bay import case as store
 def start(desk: Desk, concern_id: int, note_id: int | None = None, *, confirmed: bool = False) -> None:
     """Begin programming: refused while a stop is open or a line blocks; open lines are confirmed by name.
 
-    Who starts what is going on already changes nothing.
+    Who starts what is going on already changes nothing; another update is looked at as ever.
     """
-    if read_concern(desk, concern_id).being_programmed is not None:
+    of = str(note_id or "")
+    going_on = read_concern(desk, concern_id).being_programmed
+    if going_on is not None and going_on.measured == of:
         return
     listed = prep_list(desk, concern_id, note_id)
     if listed.stops:
@@ -38,7 +40,7 @@ def start(desk: Desk, concern_id: int, note_id: int | None = None, *, confirmed:
         key, why = item.line.key, "started with this line open"
         _put(desk, concern_id, key, passed_over=why)
         desk.note_down("prepared", "concern", concern_id, item=key, measured="", passed=why)
-    _put(desk, concern_id, PROGRAMMING_STARTED, measured=str(note_id or ""))
+    _put(desk, concern_id, PROGRAMMING_STARTED, measured=of)
     shared_devices.programming_begins(desk)
     desk.note_down("started programming", "concern", concern_id, update=note_id)
 

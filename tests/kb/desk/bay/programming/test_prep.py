@@ -5,15 +5,17 @@ from __future__ import annotations
 import pytest
 
 from kb.desk.bay.advice import advice
-from kb.desk.bay.concern import concerns, facts
+from kb.desk.bay.concern import closing, concerns, facts
 from kb.desk.bay.programming import prep, starting
 from kb.desk.bay.programming.prep_views import PrepItem
 from kb.desk.context import Desk, RunningShop
+from kb.desk.notes import notes
 from kb.desk.shop import equipment, requirements
 from kb.desk.shop.equipment import EquipmentDraft, EquipmentKind
 from kb.desk.shop.requirements import RequirementDraft
 from kb.errors import BadInput, NotAllowed
-from tests.factories import a_concern, actor_of
+from kb.nouns.concerns import Ending
+from tests.factories import a_concern, actor_of, an_update
 
 
 def ready_but_for(desk: Desk, concern: int) -> None:
@@ -54,6 +56,33 @@ def test_a_blocking_line_is_passed_with_a_reason_and_plain_ones_are_confirmed_by
     kept = {item.line.key: (item.by, item.passed_over) for _place, items in listed.places for item in items}
     assert listed.ready
     assert kept["wall_power"] == ("tech", "started with this line open")
+
+
+def started(desk: Desk) -> int:
+    """A concern whose battery turned out to be bad after programming was started."""
+    concern = concerns.open_concern(desk, a_concern()).id
+    ready_but_for(desk, concern)
+    starting.start(desk, concern)
+    facts.put_gate(desk, concern, "battery", "fault")
+    return concern
+
+
+def test_a_start_of_one_update_opens_no_way_for_another(shop: RunningShop) -> None:
+    with shop.writing(actor_of(shop, "lead")) as desk:
+        other = notes.write_note(desk, an_update()).id
+        concern = started(desk)
+        starting.start(desk, concern)  # sent again: it is going on
+        with pytest.raises(BadInput, match="Stop: battery"):
+            starting.start(desk, concern, other, confirmed=True)
+
+
+def test_what_was_closed_and_opened_again_is_looked_at_before_it_is_started(shop: RunningShop) -> None:
+    with shop.writing(actor_of(shop, "tech")) as desk:
+        concern = started(desk)
+        closing.close_concern(desk, concern, Ending.SENT_TO_DEALER)
+        closing.reopen_concern(desk, concern)
+        with pytest.raises(BadInput, match="Stop: battery"):
+            starting.start(desk, concern, confirmed=True)
 
 
 def test_a_charger_is_never_offered_for_programming(shop: RunningShop) -> None:
